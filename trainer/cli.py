@@ -1,0 +1,106 @@
+"""The command line: one table of sub-commands, each imported only when it is called."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import os
+import sys
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from trainer.errors import ChangeoverError, plain
+
+_EXIT_BAD_INPUT = 2
+_EXIT_INTERRUPTED = 130
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One sub-command: its module in `trainer.commands` has `arguments(parser)` and `run(options) -> int`."""
+
+    name: str
+    """The word typed after `changeover`, also the module's name."""
+    does: str
+    """One line for the help."""
+
+
+COMMANDS = (
+    Command("drill", "drill a shipped drill, a file, or a change between shapes"),
+    Command("explain", "each change of a drill: what every finger does"),
+    Command("progress", "how fast each change has become"),
+    Command("check", "problems of drill, theme and settings files"),
+    Command("where", "where your files live"),
+)
+"""Every sub-command, in the order the help shows them."""
+
+
+def main(argv: list[str] | None = None) -> int:
+    """Run `changeover` with `argv` and return its exit code: 0 done, 1 the work found something wrong, 2 bad input."""
+    words = sys.argv[1:] if argv is None else argv
+    try:
+        return _dispatch(words)
+    except ChangeoverError as error:
+        for problem in error.problems:
+            sys.stderr.write(f"changeover: {problem}\n")
+        return _EXIT_BAD_INPUT
+    except KeyboardInterrupt:
+        return _EXIT_INTERRUPTED
+    except BrokenPipeError:
+        # The reader (head, less) has gone; what is left to print has no one to see it.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+
+
+def _dispatch(words: list[str]) -> int:
+    known = {command.name for command in COMMANDS}
+    first = words[0] if words else None
+    if first is not None and not first.startswith("-") and first not in known:
+        near = get_close_matches(first, known, n=1)
+        hint = f"did you mean '{near[0]}'?" if near else "'changeover --help' lists the commands"
+        sys.stderr.write(f"changeover: no command '{plain(first)}' ({hint})\n")
+        return _EXIT_BAD_INPUT
+    parser = _parser(first if first in known else None)
+    options = parser.parse_args(words)
+    module = importlib.import_module(f"trainer.commands.{options.command or 'home'}")
+    return int(module.run(options))
+
+
+def _parser(called: str | None) -> argparse.ArgumentParser:
+    """Return the parser; only the sub-command that was called is imported to add its arguments."""
+    parser = _Parser(
+        prog="changeover",
+        description="Step through chord-shape changes on the fretboard and time each one. "
+        "Without a command: the app.",
+    )
+    parser.add_argument("--version", action=_Version)
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=_Parser)
+    for command in COMMANDS:
+        sub = commands.add_parser(command.name, help=command.does, description=command.does.capitalize() + ".")
+        if command.name == called:
+            importlib.import_module(f"trainer.commands.{command.name}").arguments(sub)
+    return parser
+
+
+class _Parser(argparse.ArgumentParser):
+    """An argument parser whose errors are one line, like every other error of ours."""
+
+    def error(self, message: str) -> None:  # type: ignore[override]  # argparse says NoReturn; so does exit
+        self.exit(_EXIT_BAD_INPUT, f"{self.prog}: {plain(message)} (see '{self.prog} --help')\n")
+
+
+class _Version(argparse.Action):
+    """`--version`, imported only when asked for."""
+
+    def __init__(self, option_strings: list[str], dest: str) -> None:
+        super().__init__(option_strings, dest=argparse.SUPPRESS, nargs=0, help="print the version and stop")
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
+        from trainer import __version__
+
+        sys.stdout.write(f"changeover {__version__}\n")
+        parser.exit()
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,1 @@
+"""Drill, theme and settings files, and where they live."""

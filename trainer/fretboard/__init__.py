@@ -1,0 +1,1 @@
+"""Pitch, instrument, shapes and their text form. Pure."""

@@ -1,0 +1,1 @@
+"""Note events in: ports, files, keys, and the matcher."""

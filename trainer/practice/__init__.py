@@ -1,0 +1,1 @@
+"""Drills, the practice session, measures and statistics. Pure."""

@@ -1,0 +1,78 @@
+"""What is written down of practice: one timed change, one run of changes. Values only; the log stores them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Timing(StrEnum):
+    """How a change was timed. Times taken in different ways are never pooled."""
+
+    LEAVE = "leave"
+    """Two presses: one on leaving the old shape, one on landing the new."""
+    CUE = "cue"
+    """The program says go after an unpredictable wait; one press says landed."""
+    BEAT = "beat"
+    """Paced by the beat; afterwards the player says how many landed."""
+    HEARD = "heard"
+    """Measured from notes over MIDI."""
+
+
+class Texture(StrEnum):
+    """How the notes of a shape are struck."""
+
+    BLOCK = "block"
+    """Together."""
+    ROLLED = "rolled"
+    """In quick succession."""
+    FIGURE = "figure"
+    """On written beats of their own (an arpeggiated texture)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Attempt:
+    """One change that was played and landed."""
+
+    id: str
+    """Unique text (a UUID), so that two logs can be merged without doubles."""
+    run: str
+    """Id of the run it belongs to."""
+    change: str
+    """What was played: tuning, capo and both shapes with fingers (`practice.drill.change_key`)."""
+    at: float
+    """When it landed: seconds since 1970-01-01 UTC."""
+    timing: Timing
+    """How it was timed."""
+    source: str
+    """Where the events came from: `keys`, `pedal`, `browser`, or the name of a MIDI port."""
+    change_ms: float | None
+    """Change time in milliseconds; None where it was not measured (paced)."""
+    clean: bool | None = None
+    """What the player or the matcher said of it; None until somebody said so."""
+    tempo: float | None = None
+    """Beats per minute it was played at; None out of tempo."""
+    texture: Texture = Texture.BLOCK
+    """How the shape was struck."""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A stretch of practice on one drill, from its first change to its end."""
+
+    id: str
+    """Unique text (a UUID)."""
+    drill: str
+    """The drill's title as it was then; a label only, nothing hangs on it."""
+    at: float
+    """When it began: seconds since 1970-01-01 UTC."""
+    timing: Timing
+    """How its changes were timed."""
+    tempo: float | None = None
+    """Beats per minute, paced runs only."""
+    asked: int | None = None
+    """Paced: how many changes went by."""
+    landed: int | None = None
+    """Paced: how many of them the player says landed."""
+    remark: str | None = None
+    """One line the player left."""

@@ -1,0 +1,1 @@
+"""MusicXML and Standard MIDI Files, in and out."""

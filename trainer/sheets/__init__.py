@@ -1,0 +1,1 @@
+"""Hand-outs and reports."""

@@ -1,0 +1,1 @@
+"""The click and the reference chord."""

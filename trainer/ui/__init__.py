@@ -1,0 +1,1 @@
+"""The app: the only package that imports Textual."""
