@@ -70,8 +70,7 @@ def _parser(called: str | None) -> argparse.ArgumentParser:
     """Return the parser; only the sub-command that was called is imported to add its arguments."""
     parser = _Parser(
         prog="changeover",
-        description="Step through chord-shape changes on the fretboard and time each one. "
-        "Without a command: the app.",
+        description="Step through chord-shape changes on the fretboard and time each one. Without a command: the app.",
     )
     parser.add_argument("--version", action=_Version)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=_Parser)

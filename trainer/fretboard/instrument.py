@@ -102,33 +102,30 @@ def fret_distance(fret: int, scale_mm: float) -> float:
 
 
 def _check(instrument: Instrument) -> None:
-    strings = len(instrument.tuning)
-    if not FEWEST_STRINGS <= strings <= MOST_STRINGS:
-        raise wrong(f"{strings} strings", key="tuning", hint=f"from {FEWEST_STRINGS} to {MOST_STRINGS}, low to high")
-    if not 0 < instrument.frets <= 36:
-        raise wrong(f"{instrument.frets} frets", key="frets", hint="from 1 to 36")
-    if not 0 <= instrument.capo < instrument.frets:
-        raise wrong(f"capo at fret {instrument.capo}", key="capo", hint=f"from 0 to {instrument.frets - 1}")
-    if not (math.isfinite(instrument.scale_mm) and 200 <= instrument.scale_mm <= 1200):
-        raise wrong(f"a scale of {instrument.scale_mm} mm", key="scale_mm", hint="from 200 to 1200")
-    for key, width in (("nut_mm", instrument.nut_mm), ("saddle_mm", instrument.saddle_mm)):
-        if width is not None and not (math.isfinite(width) and 10 <= width <= 200):
-            raise wrong(f"outer strings {width} mm apart", key=key, hint="from 10 to 200")
-    for number in instrument.tuning:
-        if not 0 <= number + instrument.frets <= 127:
-            raise wrong(f"an open string of MIDI note {number}", key="tuning", hint="too high to fret in MIDI's range")
-    for string in instrument.wound or ():
-        if not 1 <= string <= strings:
-            raise wrong(f"wound string {string}", key="wound", hint=f"strings go from 1 to {strings}")
+    strings, frets, tuning = instrument.strings, instrument.frets, instrument.tuning
+    limits: tuple[tuple[str, str, float | None, float, float], ...] = (
+        ("strings", "tuning", strings, FEWEST_STRINGS, MOST_STRINGS),
+        ("frets", "frets", frets, 1, 36),
+        ("capo at fret", "capo", instrument.capo, 0, frets - 1),
+        ("scale in mm", "scale_mm", instrument.scale_mm, 200, 1200),
+        ("outer strings at the nut in mm", "nut_mm", instrument.nut_mm, 10, 200),
+        ("outer strings at the saddle in mm", "saddle_mm", instrument.saddle_mm, 10, 200),
+        ("lowest open string as MIDI note", "tuning", min(tuning, default=0), 0, 127),
+        ("highest open string as MIDI note", "tuning", max(tuning, default=0), 0, 127 - frets),
+        ("lowest wound string", "wound", min(instrument.wound or {1}), 1, strings),
+        ("highest wound string", "wound", max(instrument.wound or {1}), 1, strings),
+    )
+    for what, key, value, low, high in limits:
+        # A NaN fails every comparison, so it is refused here too.
+        if value is not None and not low <= value <= high:
+            raise wrong(f"{what}: {value}", key=key, hint=f"from {low} to {high}")
 
 
 def _lay_out(instrument: Instrument) -> dict[tuple[int, int], Point]:
     gaps = instrument.strings - 1
     nut = _NUT_GAP_MM * gaps if instrument.nut_mm is None else instrument.nut_mm
     saddle = _SADDLE_GAP_MM * gaps if instrument.saddle_mm is None else instrument.saddle_mm
-    return _contact_points(
-        instrument.strings, instrument.capo, instrument.top_fret, instrument.scale_mm, nut, saddle
-    )
+    return _contact_points(instrument.strings, instrument.capo, instrument.top_fret, instrument.scale_mm, nut, saddle)
 
 
 @lru_cache(maxsize=64)

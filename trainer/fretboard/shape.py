@@ -139,7 +139,7 @@ class Shape:
         for finger in sorted(frets):
             held = written.get(finger, [])
             sounding = [string for string in held if not _silent(self[string])]
-            ends = held + [reach[finger].low_string, reach[finger].high_string] if finger in reach else held
+            ends = [*held, reach[finger].low_string, reach[finger].high_string] if finger in reach else held
             anchor = max(sounding or held or ends)
             placings[finger] = Placing(finger, frets[finger], anchor, range(min(ends), max(ends) + 1))
         return placings

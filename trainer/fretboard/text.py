@@ -42,9 +42,7 @@ def print_shape(shape: Shape) -> str:
 
 def print_barres(shape: Shape) -> str:
     """Return the declared barres of `shape` in text form, commas between; empty where there are none."""
-    return ", ".join(
-        f"{barre.fret}/{barre.finger} {barre.low_string}-{barre.high_string}" for barre in shape.declared
-    )
+    return ", ".join(f"{barre.fret}/{barre.finger} {barre.low_string}-{barre.high_string}" for barre in shape.declared)
 
 
 def is_shape(text: str) -> bool:
