@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -31,8 +32,24 @@ class Texture(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Series:
+    """What makes two times comparable: only attempts that agree in all of this are ever pooled."""
+
+    change: str
+    """As in `Attempt`."""
+    timing: Timing
+    """As in `Attempt`."""
+    source: str
+    """As in `Attempt`: a pedal and a key are not pressed equally fast."""
+    tempo: float | None = None
+    """As in `Attempt`."""
+    texture: Texture = Texture.BLOCK
+    """As in `Attempt`."""
+
+
+@dataclass(frozen=True, slots=True)
 class Attempt:
-    """One change that was played and landed."""
+    """One change that was played and landed. Raises ValueError where a time or tempo is not a finite number."""
 
     id: str
     """Unique text (a UUID), so that two logs can be merged without doubles."""
@@ -54,6 +71,17 @@ class Attempt:
     """Beats per minute it was played at; None out of tempo."""
     texture: Texture = Texture.BLOCK
     """How the shape was struck."""
+
+    def __post_init__(self) -> None:
+        # A database turns NaN into "unknown" and JSON has no word for infinity, so both stop here.
+        for number in (self.at, self.change_ms, self.tempo):
+            if number is not None and not math.isfinite(number):
+                raise ValueError(f"not a finite number: {number}")
+
+    @property
+    def series(self) -> Series:
+        """What this attempt may be compared with."""
+        return Series(self.change, self.timing, self.source, self.tempo, self.texture)
 
 
 @dataclass(frozen=True, slots=True)
