@@ -1,0 +1,28 @@
+"""From the words of a command line to a drill."""
+
+from __future__ import annotations
+
+import argparse
+
+from trainer.practice.drill import Drill
+
+
+def add_drill(parser: argparse.ArgumentParser) -> None:
+    """Add the argument DRILL: one drill, or two and more shapes."""
+    parser.add_argument(
+        "drill",
+        nargs="+",
+        metavar="DRILL",
+        help="a shipped drill's name or a path; or two and more shapes by name (C F) or in text form",
+    )
+
+
+def chosen(words: list[str]) -> Drill:
+    """Return the drill that `words` name. Raises ChangeoverError where there is none."""
+    if len(words) == 1:
+        from trainer.files.library import find
+
+        return find(words[0])
+    from trainer.practice.quick import from_shapes
+
+    return from_shapes(words)
