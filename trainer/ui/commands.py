@@ -1,0 +1,123 @@
+"""The one table of commands: key handling, the key bar, the help page, the palette and rebinding all read it.
+
+A command belongs to a place (a kind of screen) or to everywhere. Keys are plain letters, digits, arrows, page keys,
+space, enter and F keys: those reach a program from every terminal, and page-turner pedals send them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from types import MappingProxyType
+
+WAY_OUT = "ctrl+c"
+"""The key that always ends the program; no setting can take it away."""
+
+
+class Place(StrEnum):
+    """Where a command works."""
+
+    EVERYWHERE = "everywhere"
+    DRILL = "drilling"
+    HOME = "home"
+    LIBRARY = "library"
+    PROGRESS = "progress"
+    SETTINGS = "settings"
+    MAKE = "make a change"
+    HELP = "help"
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One thing a player can ask for."""
+
+    id: str
+    """What settings call it when keys are rebound."""
+    place: Place
+    """Where it works."""
+    keys: tuple[str, ...]
+    """The keys it starts out with, as Textual names them; the first one is shown."""
+    label: str
+    """One or two words for the key bar."""
+    does: str
+    """One sentence for the help page."""
+    bar: bool = True
+    """True where the key bar shows it."""
+
+
+_EVERYWHERE = (
+    Command("help", Place.EVERYWHERE, ("question_mark", "f1"), "help", "Every key and every mark, explained."),
+    Command("close", Place.EVERYWHERE, ("escape",), "back", "Leave this screen.", bar=False),
+    Command("quit", Place.EVERYWHERE, ("q", "ctrl+q"), "quit", "End the program at once."),
+)
+
+_DRILL = (
+    Command(
+        "press",
+        Place.DRILL,
+        ("space", "enter", "pagedown", "right", "down"),
+        "go / leave / land",
+        "The one key or pedal of a run: what it does next stands on the screen.",
+    ),
+    Command("leave", Place.DRILL, ("j",), "leave", "Say that the hand leaves the shape, on a key of its own.", bar=False),
+    Command("land", Place.DRILL, ("k",), "land", "Say that the shape has landed, on a key of its own.", bar=False),
+    Command("unclean", Place.DRILL, ("u", "pageup", "left", "up"), "not clean", "The last landing was not clean."),
+    Command("undo", Place.DRILL, ("backspace",), "take back", "The last landing or answer did not happen."),
+    Command("miss", Place.DRILL, ("x",), "missed", "The change in flight did not land.", bar=False),
+    Command("next", Place.DRILL, ("n",), "next", "On to the next change.", bar=False),
+    Command("previous", Place.DRILL, ("b",), "previous", "Back to the change before.", bar=False),
+    Command("again", Place.DRILL, ("a",), "again", "The change played last once more.", bar=False),
+    Command("restart", Place.DRILL, ("r",), "restart", "A new run from its first change.", bar=False),
+    Command("pause", Place.DRILL, ("p",), "pause", "Stop timing, or go on.", bar=False),
+    Command("mode", Place.DRILL, ("m",), "way", "Change the way to practise: paced, two presses, on cue, walk."),
+    Command("course", Place.DRILL, ("c",), "which", "Practise the whole drill, this change there and back, or a segment."),
+    Command("slower", Place.DRILL, ("minus",), "slower", "One step slower.", bar=False),
+    Command("faster", Place.DRILL, ("plus", "equals_sign"), "faster", "One step faster.", bar=False),
+    Command("tuning", Place.DRILL, ("t",), "tuning", "The open strings' notes and frequencies.", bar=False),
+    Command("remark", Place.DRILL, ("w",), "remark", "Write one line about this run.", bar=False),
+)
+
+_HOME = (
+    Command("start", Place.HOME, ("enter", "space"), "start", "Drill what is highlighted."),
+    Command("library", Place.HOME, ("d",), "drills", "All drills, with search."),
+    Command("make", Place.HOME, ("m",), "make a change", "Place two shapes on the board and drill them."),
+    Command("progress", Place.HOME, ("p",), "progress", "How fast each change has become."),
+    Command("settings", Place.HOME, ("s",), "settings", "Hand, neck, marks, theme, keys."),
+)
+
+COMMANDS: tuple[Command, ...] = (*_EVERYWHERE, *_DRILL, *_HOME)
+"""Every command, in the order that help shows them."""
+
+IDS = frozenset(command.id for command in COMMANDS)
+"""What settings may rebind."""
+
+
+def keymap(place: Place, rebound: Mapping[str, tuple[str, ...]]) -> Mapping[str, Command]:
+    """Return the command of each key at `place`; `rebound` replaces the keys of the commands it names by id.
+
+    A command of the place itself goes before one that works everywhere.
+    """
+    keys: dict[str, Command] = {}
+    for command in COMMANDS:
+        if command.place in {place, Place.EVERYWHERE}:
+            for key in rebound.get(command.id, command.keys):
+                if key not in keys or keys[key].place is Place.EVERYWHERE:
+                    keys[key] = command
+    return MappingProxyType(keys)
+
+
+_SHOWN = {
+    "question_mark": "?",
+    "minus": "-",
+    "plus": "+",
+    "equals_sign": "=",
+    "pagedown": "page down",
+    "pageup": "page up",
+    "escape": "esc",
+}
+
+
+def key_text(key: str) -> str:
+    """Return a key as a player would read it on the keyboard."""
+    return _SHOWN.get(key, key.upper() if key.startswith("f") and key[1:].isdigit() else key)
