@@ -14,7 +14,7 @@ A4_HZ = 440.0
 _SHARPS = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 _LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCIDENTALS = {"": 0, "#": 1, "♯": 1, "b": -1, "♭": -1}
-_NOTE = re.compile(r"([A-Ga-g])([#♯b♭]?)(-?\d)")
+_NOTE = re.compile(r"([A-Ga-g])([#♯b♭]?)(-?\d)", re.ASCII)
 
 
 def midi(name: str) -> int:
