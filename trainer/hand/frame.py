@@ -20,18 +20,21 @@ def position(*shapes: Shape) -> int | None:
     """Return the fret where finger 1 would lie for all of `shapes` held without a shift; None without a finger.
 
     It is the fret from which the fewest frets of deviation remain over all fingers; where several do equally well,
-    the one that finger 1 (else the lowest finger) itself takes in one of the shapes, else the lowest.
+    the one that finger 1 (else the lowest finger) itself takes in one of the shapes, else the lowest. Finger 1 may
+    reach back from the frame but the frame never lies behind it: editions print position III over finger 1 at fret 3
+    however low the others lie.
     """
     stacks = [stack for shape in shapes for stack in _stacks(shape)]
     if not stacks:
         return None
     leaders = {_own(placing) for shape in shapes for placing in list(shape.placings.values())[:1]}
+    floor = min((shape.placings[1].fret for shape in shapes if 1 in shape.placings), default=1)
 
     def misfit(candidate: int) -> tuple[int, bool, int]:
         off = sum(min(abs(_own(placing) - candidate) for placing in stack) for stack in stacks)
         return off, candidate not in leaders, candidate
 
-    return min({max(1, _own(placing)) for stack in stacks for placing in stack}, key=misfit)
+    return min({max(floor, _own(placing)) for stack in stacks for placing in stack}, key=misfit)
 
 
 def _own(placing: Placing) -> int:
