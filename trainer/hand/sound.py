@@ -36,8 +36,9 @@ def fate(string: int, before: Shape, after: Shape, plucked_after: Plucked | None
             return Why.RESTOPPED
         return Why.DAMP if new is None else None
     if new is None or not new.stopped:
-        held_on = holder is not None and holder == (old.finger, old.fret)
-        return None if held_on else Why.LIFTED
+        if holder is None:
+            return Why.LIFTED
+        return None if holder == (old.finger, old.fret) else Why.RESTOPPED
     if new.fret != old.fret:
         return Why.RESTOPPED
     same = old.finger == new.finger or None in {old.finger, new.finger}
