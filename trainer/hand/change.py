@@ -90,7 +90,7 @@ class Move:
     free_from: Fraction | None = None
     """The beat of the old shape from which it may leave; None where the beats are not known."""
     needed_by: Fraction | None = None
-    """The beat of the new shape by which it must be there; None where not known or nothing sounds by it."""
+    """The beat of the new shape by which it must be there; None where not known or nothing new sounds by it."""
     reach: Reach | None = None
     """How it lies off the frame of the new shape beyond what is comfortable; None where it does not."""
 

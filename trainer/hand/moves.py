@@ -32,7 +32,7 @@ def finger_moves(
                 None if end is None else end.place,
                 _travel(start, end, instrument),
                 _free_from(action, start, before, plucked[0]),
-                _needed_by(action, end, after, plucked[1]),
+                _needed_by(action, start, end, after, plucked[1]),
                 reach.get(finger),
             )
         )
@@ -101,13 +101,19 @@ def _free_from(action: Action, start: Placing | None, before: Shape, plucked: Pl
     return max((end for end in ends if end is not None), default=Fraction(1))
 
 
-def _needed_by(action: Action, end: Placing | None, after: Shape, plucked: Plucked | None) -> Fraction | None:
-    """Return the beat by which a finger that arrives must be there; one that takes over is needed at once."""
-    if plucked is None or end is None or action is Action.KEPT:
+def _needed_by(
+    action: Action, start: Placing | None, end: Placing | None, after: Shape, plucked: Plucked | None
+) -> Fraction | None:
+    """Return the beat by which a finger that arrives must be there; one that takes over is needed at once.
+
+    Of a finger that stays down only the strings count that it newly comes to cover.
+    """
+    if plucked is None or end is None:
         return None
     if action is Action.SWAP:
         return Fraction(1)
-    beats = (plucked.first(string) for string in _held_by(end, after))
+    covered = start.strings if action is Action.KEPT and start is not None else ()
+    beats = (plucked.first(string) for string in _held_by(end, after) if string not in covered)
     return min((beat for beat in beats if beat is not None), default=None)
 
 
