@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from fractions import Fraction
 
 from trainer.fretboard.plucked import Plucked
-from trainer.fretboard.shape import Barre
+from trainer.fretboard.shape import Barre, Shape
 from trainer.hand.change import Action, BarreAction, BarreMove, Change, Move, Reach, Why
 
 _WORTH_SAYING = 2
@@ -37,8 +37,7 @@ def describe(change: Change, plucked: Plucked | None = None) -> str:
     `plucked` says when the strings of the shape that is left are struck; with it the sentence says which fingers
     may stay for how long, and which must go early.
     """
-    barred = {barre.finger for move in change.barres if (barre := move.start or move.end)}
-    plain = [move for move in change.moves if move.finger not in barred]
+    plain = [move for move in change.moves if not _told_by_barres(move, change)]
     clauses = [
         *_guides(plain),
         *_together(plain, Action.KEPT, "stays", "stay"),
@@ -54,6 +53,15 @@ def describe(change: Change, plucked: Plucked | None = None) -> str:
         *_timing(change, plucked),
     ]
     return "; ".join(clauses) or "nothing moves"
+
+
+def _told_by_barres(move: Move, change: Change) -> bool:
+    """Tell whether the words for the barres already say all that the finger of `move` does."""
+    own = [barre for barre in change.barres if move.finger in {end.finger for end in (barre.start, barre.end) if end}]
+    if not any(barre.end for barre in own):
+        return bool(own) and move.end is None
+    # Of a fingertip that slides and then lies down, the barre's words do not say where it came from.
+    return move.action is not Action.GUIDE or any(barre.start for barre in own)
 
 
 def _each(moves: list[Move], action: Action, say: Callable[[Move], str]) -> list[str]:
@@ -123,42 +131,49 @@ def _ends(move: Move) -> tuple[tuple[int, int], tuple[int, int]]:
 
 def _barre(move: BarreMove, change: Change) -> str:
     """Return what one barre does: the first of its actions that has words for it."""
-    if move.start is None or move.end is None:
-        return _on_or_off(move, change)
-    say = next((say for action, say in _BARRE_WORDS.items() if action in move.actions), _changed)
-    return say(move.start, move.end)
-
-
-def _on_or_off(move: BarreMove, change: Change) -> str:
-    barre = move.start or move.end
-    if barre is None:
+    if move.start is None and move.end is not None:
+        where = f"{roman(move.end.fret)}, {_strings(move.end)}"
+        return f"{_extent(move.end, change.after)} on by {move.end.finger} at {where}"
+    if move.start is None:
         raise ValueError("a barre that is in neither shape")
-    extent = "barre" if change.after.is_full(barre) else "half barre"
-    return f"{extent} off" if move.start else f"{extent} on by {barre.finger} at {roman(barre.fret)}, {_strings(barre)}"
+    name = _name(move.start, change.before)
+    if move.end is None:
+        return f"{name} off"
+    say = next((say for action, say in _BARRE_WORDS.items() if action in move.actions), _changed)
+    return say(name, move.start, move.end)
 
 
-def _slid(start: Barre, end: Barre) -> str:
+def _extent(barre: Barre, shape: Shape) -> str:
+    return "barre" if shape.is_full(barre) else "half barre"
+
+
+def _name(barre: Barre, shape: Shape) -> str:
+    """Return what to call a barre of `shape`: with its finger where there are several."""
+    return f"{_extent(barre, shape)} by {barre.finger}" if len(shape.barres) > 1 else _extent(barre, shape)
+
+
+def _slid(name: str, start: Barre, end: Barre) -> str:
     way = _up_or_down(end.fret - start.fret)
-    resized = "" if start.strings == end.strings else f" over {_strings(end)}"
-    return f"barre slides {way} from {roman(start.fret)} to {roman(end.fret)}{resized}"
+    resized = "" if start.strings == end.strings else f", now {_strings(end)}"
+    return f"{name} slides {way} from {roman(start.fret)} to {roman(end.fret)}{resized}"
 
 
-def _hinged(start: Barre, end: Barre) -> str:
+def _hinged(name: str, start: Barre, end: Barre) -> str:
     verb = "to cover" if end.width > start.width else "to free"
     changed = sorted(set(start.strings) ^ set(end.strings), reverse=True)
     noun = "string" if len(changed) == 1 else "strings"
-    return f"barre hinges at {roman(end.fret)} {verb} {noun} {_listed(map(str, changed))}"
+    return f"{name} hinges at {roman(end.fret)} {verb} {noun} {_listed(map(str, changed))}"
 
 
-def _changed(_: Barre, end: Barre) -> str:
-    return f"barre changes to {_strings(end)} at {roman(end.fret)}"
+def _changed(name: str, _: Barre, end: Barre) -> str:
+    return f"{name} stays at {roman(end.fret)}, now {_strings(end)}"
 
 
-_BARRE_WORDS: dict[BarreAction, Callable[[Barre, Barre], str]] = {
-    BarreAction.KEPT: lambda start, _: f"{start.finger} keeps the barre at {roman(start.fret)}",
+_BARRE_WORDS: dict[BarreAction, Callable[[str, Barre, Barre], str]] = {
+    BarreAction.KEPT: lambda _, start, __: f"{start.finger} keeps the barre at {roman(start.fret)}",
     BarreAction.SLID: _slid,
-    BarreAction.LAID: lambda _, end: f"{end.finger} stays and lays the barre over {_strings(end)}",
-    BarreAction.RAISED: lambda _, end: f"barre off, {end.finger} stays on string {end.low_string} at {end.fret}",
+    BarreAction.LAID: lambda _, __, end: f"{end.finger} stays and lays the barre over {_strings(end)}",
+    BarreAction.RAISED: lambda name, _, end: f"{name} off, {end.finger} stays on string {end.low_string} at {end.fret}",
     BarreAction.HINGED: _hinged,
 }
 """How to say what a barre in contact does; the first action that is true of it is said."""
