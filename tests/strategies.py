@@ -29,9 +29,9 @@ def texts(longest: int, shortest: int = 0) -> st.SearchStrategy[str]:
 
 
 @st.composite
-def instruments(draw: st.DrawFn, strings: st.SearchStrategy[int] = st.integers(4, 10)) -> Instrument:
+def instruments(draw: st.DrawFn, fewest: int = 4, most: int = 10) -> Instrument:
     """Instruments of any tuning and size."""
-    count = draw(strings)
+    count = draw(st.integers(fewest, most))
     return Instrument(
         tuning=tuple(draw(st.lists(st.integers(20, 80), min_size=count, max_size=count))),
         capo=draw(st.integers(0, 6)),
