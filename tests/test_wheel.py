@@ -1,0 +1,63 @@
+"""The wheel, installed into an empty virtual environment, explains a shipped drill."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+NEWER = ("3.14", "3.13", "3.12")
+
+
+def _runs(python: str) -> bool:
+    try:
+        return subprocess.run([python, "-c", "import venv, ensurepip"], capture_output=True, check=False).returncode == 0
+    except OSError:
+        return False
+
+
+def _pythons() -> list[str]:
+    """Return this Python and the newest other one that the machine has."""
+    versions = Path.home() / ".pyenv" / "versions"
+    found = (
+        candidate
+        for version in NEWER
+        for candidate in (f"python{version}", *map(str, versions.glob(f"{version}.*/bin/python")))
+    )
+    newest = next((python for python in found if _runs(python)), None)
+    return [sys.executable, *([newest] if newest is not None else [])]
+
+
+@pytest.fixture(scope="module")
+def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("wheel")
+    build = [sys.executable, "-m", "pip", "wheel", "--quiet", "--no-deps", "--wheel-dir", str(folder), str(ROOT)]
+    subprocess.run(build, check=True, capture_output=True)
+    (built,) = folder.glob("changeover-*.whl")
+    return built
+
+
+@pytest.mark.parametrize("python", _pythons())
+def test_an_installed_wheel_explains_a_shipped_drill(python: str, wheel: Path, tmp_path: Path) -> None:
+    environment = tmp_path / "venv"
+    subprocess.run([python, "-m", "venv", str(environment)], check=True, capture_output=True)
+    subprocess.run([environment / "bin" / "pip", "install", "--quiet", str(wheel)], check=True, capture_output=True)
+    # Away from the checkout, so that nothing but the wheel can be imported.
+    clean = {"HOME": str(tmp_path), "PATH": os.environ["PATH"], "CHANGEOVER_HOME": str(tmp_path / "home")}
+    explained = subprocess.run(
+        [environment / "bin" / "changeover", "explain", "first-change", "--json"],
+        check=True,
+        capture_output=True,
+        text=True,
+        cwd=tmp_path,
+        env=clean,
+    )
+    document = json.loads(explained.stdout)
+    assert document["title"]
+    assert len(document["changes"]) >= 2
+    assert all(change["words"] for change in document["changes"])
