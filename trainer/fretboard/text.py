@@ -14,7 +14,7 @@ from trainer.fretboard.instrument import FEWEST_STRINGS, MOST_STRINGS
 from trainer.fretboard.shape import Barre, Shape, Stop
 
 _TOKEN = re.compile(r"(\d{1,2})(?:/(\d))?", re.ASCII)
-_COMPACT = re.compile(rf"[xX\d]{{{FEWEST_STRINGS},{MOST_STRINGS}}}", re.ASCII)
+_COMPACT = re.compile(r"[xX\d]+", re.ASCII)
 _BARRE = re.compile(r"(\d{1,2})/(\d)\s+(\d{1,2})-(\d{1,2})", re.ASCII)
 _HINT = "one of x, 0, FRET, FRET/FINGER or (FRET/FINGER) for each string, last string first"
 
