@@ -138,19 +138,19 @@ def test_few_times_are_called_too_few(count: int) -> None:
 
 def test_ten_falling_times_are_enough() -> None:
     got = trend([1000.0 - 20 * n for n in range(10)])
-    assert (got.verdict, got.ms_per_attempt, got.words) == (Verdict.FASTER, -20.0, "faster, 200 ms in ten")
+    assert (got.verdict, got.ms_per_attempt, got.words) == (Verdict.FASTER, -20.0, "faster (200 ms in ten)")
 
 
 def test_rising_times_are_slower() -> None:
-    assert trend([500.0 + n for n in range(12)]).words == "slower, 10 ms in ten"
+    assert trend([500.0 + n for n in range(12)]).words == "slower (10 ms in ten)"
 
 
 def test_a_tiny_slope_is_not_called_nought() -> None:
-    assert trend([500.0 - n / 100 for n in range(12)]).words == "faster, under 1 ms in ten"
+    assert trend([500.0 - n / 100 for n in range(12)]).words == "faster (under 1 ms in ten)"
 
 
 def test_equal_times_are_level() -> None:
-    assert trend([500.0] * 20).words == "level over 20"
+    assert trend([500.0] * 20).words == "level (over 20)"
 
 
 def test_ups_and_downs_are_level() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from typing import TYPE_CHECKING
 
+from trainer.errors import wrong
 from trainer.log import faults
 from trainer.log.migrations import MIGRATIONS, check_ours, migrate, version
 
@@ -13,6 +14,8 @@ if TYPE_CHECKING:
 
 _WAIT_S = 0.1
 """How long SQLite itself waits for another writer before it says busy; the log's writer then asks again."""
+_SMALLEST_PAGE = 512
+"""Bytes. A database is one page at least; SQLite takes some shorter files for empty and would write over them."""
 _READ_WAIT_S = 2.0
 """How long a reader waits; it only ever has to while a log left by a killed program is put in order."""
 
@@ -52,13 +55,14 @@ def for_reading(path: Path) -> sqlite3.Connection:
     Raises sqlite3.Error, or ChangeoverError for a file that is not a log we know.
     """
     if not _has_content(path):
-        return _in_memory(None)
+        return _copy(None)
     connection = _read_only(path, _READ_WAIT_S)
     try:
         check_ours(connection, path)
+        _check_length(connection, path)
         if version(connection) == MIGRATIONS[-1].number:
             return connection
-        upgraded = _in_memory(connection)
+        upgraded = _copy(connection)
     except BaseException:
         connection.close()
         raise
@@ -69,6 +73,15 @@ def for_reading(path: Path) -> sqlite3.Connection:
 def _has_content(path: Path) -> bool:
     # An empty file is what a program leaves that was killed right after it made one.
     return path.exists() and (path.is_dir() or path.stat().st_size > 0)
+
+
+def _check_length(connection: sqlite3.Connection, path: Path) -> None:
+    """Raise sqlite3.DatabaseError where the file is shorter than it says: a reader may never meet the missing part."""
+    (pages,) = connection.execute("PRAGMA page_count").fetchone()
+    (size,) = connection.execute("PRAGMA page_size").fetchone()
+    # Pages that wait in the write-ahead log need not have reached the file. In this order: they may just be on the way.
+    if not _has_content(_write_ahead(path)) and path.stat().st_size < pages * size:
+        raise sqlite3.DatabaseError("the end of the file is missing")
 
 
 def _look_through(path: Path) -> None:
@@ -89,12 +102,14 @@ def _read_only(path: Path, wait_s: float) -> sqlite3.Connection:
     except sqlite3.OperationalError as error:
         # A write-ahead log needs a small file beside it even to be read. In a folder that allows none, the log may be
         # read as it stands, provided no commits wait in such a file.
-        if faults.is_busy(error) or _has_content(path.with_name(f"{path.name}-wal")):
+        if faults.is_busy(error) or _has_content(_write_ahead(path)):
             raise
         return _touched(path, "immutable=1", wait_s)
 
 
 def _touched(path: Path, how: str, wait_s: float) -> sqlite3.Connection:
+    if path.is_file() and path.stat().st_size < _SMALLEST_PAGE:
+        raise wrong("this file is not a practice log", file=str(path), hint=faults.MOVE)
     connection = sqlite3.connect(f"{path.absolute().as_uri()}?{how}", uri=True, timeout=wait_s, isolation_level=None)
     try:
         connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()
@@ -104,8 +119,12 @@ def _touched(path: Path, how: str, wait_s: float) -> sqlite3.Connection:
     return connection
 
 
-def _in_memory(source: sqlite3.Connection | None) -> sqlite3.Connection:
-    """Return an up-to-date copy of `source`, or an empty log, that is gone when it is closed."""
+def _write_ahead(path: Path) -> Path:
+    return path.with_name(f"{path.name}-wal")
+
+
+def _copy(source: sqlite3.Connection | None) -> sqlite3.Connection:
+    """Return an up-to-date copy of `source` in memory, or an empty log there; gone when it is closed."""
     connection = sqlite3.connect(":memory:", isolation_level=None)
     if source is not None:
         source.backup(connection)

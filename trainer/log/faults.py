@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
 MOVE = "nothing was written to it; move the file away and a new log is begun"
 """The hint for a file that must not be touched."""
+UNREADABLE = (sqlite3.Error, UnicodeDecodeError)
+"""What a damaged file makes Python's module raise; the latter where SQLite's message quotes bytes that are no text."""
 _PRIMARY = 0xFF
 """SQLite's extended result codes carry the primary one in their lowest byte."""
 
@@ -50,7 +52,7 @@ def fault(error: Exception, path: Path) -> Problem:
         return error.problems[0]
     if isinstance(error, OSError):
         return Problem(_UNREACHABLE.what, file=str(path), hint=error.strerror or _UNREACHABLE.hint)
-    known = _FAULTS.get(_code(error))
+    known = _DAMAGED if isinstance(error, UnicodeDecodeError) else _FAULTS.get(_code(error))
     if known is None:
         return Problem(f"the practice log cannot be used: {error}", file=str(path), hint="start again")
     return Problem(known.what, file=str(path), hint=known.hint)

@@ -88,13 +88,13 @@ def reading(path: Path) -> Iterator[History]:
     """
     try:
         connection = connect.for_reading(path)
-    except (sqlite3.Error, OSError) as error:
+    except (*faults.UNREADABLE, OSError) as error:
         raise ChangeoverError(faults.fault(error, path)) from error
     with closing(connection):
         try:
             connection.execute("BEGIN")
             yield History(connection)
-        except sqlite3.Error as error:
+        except faults.UNREADABLE as error:
             raise ChangeoverError(faults.fault(error, path)) from error
 
 

@@ -154,6 +154,8 @@ class Log:
 
         try:
             self._patiently(once)
+        except UnicodeDecodeError as error:
+            return self._stop_keeping(error)
         except (ValueError, OverflowError, sqlite3.IntegrityError) as error:
             return Problem(f"an entry does not fit the practice log: {error}", file=str(self.path), warning=True)
         except Exception as error:  # as above

@@ -49,14 +49,18 @@ class Trend:
 
     @property
     def words(self) -> str:
-        """The trend in a few plain words."""
+        """The trend in a few plain words: `faster (12 ms in ten)`."""
+        return f"{self.verdict} ({self.detail})"
+
+    @property
+    def detail(self) -> str:
+        """How much, over how many: what the verdict rests on."""
         if self.ms_per_attempt is None:
-            return f"{self.verdict} ({self.attempts} of {TREND_MINIMUM})"
+            return f"{self.attempts} of {TREND_MINIMUM}"
         if self.verdict is Verdict.LEVEL:
-            return f"level over {self.attempts}"
-        per_ten = abs(self.ms_per_attempt) * 10
-        amount = f"{per_ten:.0f} ms" if per_ten >= 1 else "under 1 ms"
-        return f"{self.verdict}, {amount} in ten"
+            return f"over {self.attempts}"
+        in_ten = abs(self.ms_per_attempt) * 10
+        return f"{in_ten:.0f} ms in ten" if in_ten >= 1 else "under 1 ms in ten"
 
 
 @dataclass(frozen=True, slots=True)
