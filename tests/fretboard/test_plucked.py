@@ -6,23 +6,12 @@ from fractions import Fraction
 
 import pytest
 
-from trainer.fretboard.plucked import BASS, INNER, MELODY, Plucked, Stroke
-
-
-def figure(*strokes: tuple[float, str], beats: int = 4, melody: int | None = None) -> Plucked:
-    """Return strokes given as (beat, strings), each string with its right-hand finger or all without: '5p 3i'."""
-    written = []
-    for beat, words in strokes:
-        strings = tuple(int(word[0]) for word in words.split())
-        fingers = tuple(word[1:] or None for word in words.split())
-        written.append(Stroke(Fraction(beat), strings, fingers if any(fingers) else ()))
-    return Plucked(Fraction(beats), tuple(written), melody)
+from tests.fretboard.figures import figure
+from trainer.fretboard.plucked import BASS, INNER, MELODY
 
 
 # A common arpeggio: bass on 1, melody with it, inner strings between, bass and melody again on 3.
-ARPEGGIO = figure(
-    (1, "5p 1a"), (1.5, "3i"), (2, "2m"), (2.5, "3i"), (3, "5p 1a"), (3.5, "3i"), (4, "2m"), (4.5, "3i"), melody=1
-)
+ARPEGGIO = figure("1:5p,1a 3/2:3i 2:2m 5/2:3i 3:5p,1a 7/2:3i 4:2m 9/2:3i", melody=1)
 
 
 def test_the_shape_is_over_when_its_beats_are() -> None:
@@ -42,31 +31,31 @@ def test_the_thumb_plays_the_bass_and_the_drill_names_the_melody() -> None:
 
 
 def test_the_melody_may_lie_under_the_thumb() -> None:
-    assert figure((1, "5p"), (2, "3i"), melody=5).voice(5) == MELODY
+    assert figure("1:5p 2:3i", melody=5).voice(5) == MELODY
 
 
 def test_without_right_hand_the_lowest_string_of_the_first_stroke_is_the_bass() -> None:
-    played = figure((1, "4 1"), (2, "5"), (3, "2"))
+    played = figure("1:4,1 2:5 3:2")
     assert [played.voice(string) for string in (5, 4, 2, 1)] == [INNER, BASS, INNER, INNER]
 
 
 def test_a_string_the_thumb_never_plucks_is_no_bass() -> None:
-    assert figure((1, "5i"), (2, "4p")).voice(5) == INNER
+    assert figure("1:5i 2:4p").voice(5) == INNER
 
 
 def test_bass_and_melody_hold_until_their_own_voice_strikes_again() -> None:
     """Bass string 5 on 1, string 4 on 3 (both by the thumb); melody on string 1 on beat 2."""
-    played = figure((1, "5p"), (2, "1a"), (2.5, "2m"), (3, "4p"), (4, "3i"), melody=1)
+    played = figure("1:5p 2:1a 5/2:2m 3:4p 4:3i", melody=1)
     assert played.free(5) == 3, "not beat 2: the melody is another voice"
     assert played.free(4) == 5, "the last of its voice: until the shape is over"
     assert played.free(1) == 5
 
 
 def test_an_inner_note_holds_until_the_next_stroke() -> None:
-    played = figure((1, "5p"), (1.5, "3i"), (2, "2m"), (3, "5p"))
+    played = figure("1:5p 3/2:3i 2:2m 3:5p")
     assert played.free(3) == 2
     assert played.free(2) == 3
-    assert figure((1, "5p"), (2, "3i 2m")).free(2) == 5, "the last one until the shape is over"
+    assert figure("1:5p 2:3i,2m").free(2) == 5, "the last one until the shape is over"
 
 
 def test_it_is_the_last_stroke_on_the_string_that_counts() -> None:
@@ -76,7 +65,7 @@ def test_it_is_the_last_stroke_on_the_string_that_counts() -> None:
 
 
 def test_notes_of_a_block_hold_until_the_shape_is_over() -> None:
-    block = figure((1, "5 4 3 2 1"), beats=3)
+    block = figure("1:5,4,3,2,1", beats=3)
     assert [block.free(string) for string in (5, 4, 3, 2, 1)] == [4] * 5
 
 
