@@ -1,0 +1,283 @@
+"""`changeover progress`, from the words typed to what comes out."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from trainer.cli import main
+from trainer.commands.progress import split
+from trainer.log.writer import Log
+from trainer.practice.record import Attempt, Run, Timing
+
+AM, C, G7 = "x 0 2/2 2/3 1/1 0", "x 3/3 2/2 0 1/1 0", "3/3 2/2 0 0 0 1/1"
+AM_C = f"E2 A2 D3 G3 B3 E4 | 0 | {AM} | {C}"
+C_G7 = f"E2 A2 D3 G3 B3 E4 | 0 | {C} | {G7}"
+RUN = Run("run", "Two shapes", 0.0, Timing.LEAVE)
+OTHER = Run("other", "Three shapes", 0.0, Timing.LEAVE)
+
+Keep = Callable[..., None]
+
+
+def attempt(change_ms: float | None, **other: Any) -> Attempt:
+    at = other.pop("at", 1_700_000_000.0)
+    values: dict[str, Any] = {"id": f"id {at} {change_ms}", "run": "run", "change": AM_C, "source": "keys"}
+    return Attempt(**{**values, "timing": Timing.LEAVE, **other}, at=at, change_ms=change_ms)
+
+
+@pytest.fixture
+def log(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Where the log lies in a home of its own."""
+    monkeypatch.setenv("CHANGEOVER_HOME", str(tmp_path))
+    monkeypatch.setenv("COLUMNS", "80")
+    return tmp_path / "data" / "practice.sqlite3"
+
+
+@pytest.fixture
+def keep(log: Path) -> Keep:
+    def keep(*attempts: Attempt) -> None:
+        with Log.open(log) as opened:
+            receipts = [opened.begin(RUN), opened.begin(OTHER), *(opened.add(attempt) for attempt in attempts)]
+        assert [receipt.result() for receipt in receipts] == [None] * len(receipts)
+
+    return keep
+
+
+@pytest.fixture
+def progress(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
+    """Run the command, which must succeed, and return what it printed."""
+
+    def progress(*words: str) -> str:
+        assert main(["progress", *words]) == 0
+        printed = capsys.readouterr()
+        assert printed.err == ""
+        return printed.out
+
+    return progress
+
+
+def document(printed: str) -> list[dict[str, Any]]:
+    whole = json.loads(printed)
+    assert whole.keys() == {"changes"}
+    return list(whole["changes"])
+
+
+def rows(printed: str) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(printed)))
+
+
+# Nothing practised yet
+
+
+def test_without_a_log_there_is_a_sentence_and_no_file_is_made(log: Path, progress: Callable[..., str]) -> None:
+    assert progress().startswith("No change practised yet.")
+    assert document(progress("--json")) == []
+    assert rows(progress("--csv")) == []
+    assert progress("--drill", "Any").startswith("No change practised yet.")
+    assert not log.exists()
+
+
+# JSON
+
+
+def test_json_tells_exactly_the_times_that_were_logged(keep: Keep, progress: Callable[..., str]) -> None:
+    times = [812.5, 701.25, 655.0, 990.125]
+    clean = [None, True, False, True]
+    entries = [attempt(ms, at=1000.0 + n, clean=said) for n, (ms, said) in enumerate(zip(times, clean, strict=True))]
+    keep(*entries)
+    (change,) = document(progress("--json"))
+    assert [
+        (a["id"], a["at"], a["change_ms"], a["clean"], a["source"], a["timing"], a["tempo"]) for a in change["attempts"]
+    ] == [(e.id, e.at, e.change_ms, e.clean, "keys", "leave", None) for e in entries]
+    assert (change["change"], change["from"], change["to"]) == (AM_C, AM, C)
+    assert (change["tuning"], change["capo"]) == (["E2", "A2", "D3", "G3", "B3", "E4"], 0)
+    assert (change["timing"], change["tempo"], change["texture"], change["source"]) == ("leave", None, "block", "keys")
+    # Ordered 655, 701.25, 812.5, 990.125: quartiles at 689.6875 and 856.90625, by hand.
+    assert (change["count"], change["best_ms"], change["median_ms"], change["iqr_ms"]) == (4, 655.0, 756.875, 167.21875)
+    assert change["last_ten_ms"] == times
+    assert (change["clean"], change["answered"], change["last_at"]) == (2, 3, 1003.0)
+    assert change["trend"] == {
+        "verdict": "too few yet",
+        "ms_per_attempt": None,
+        "attempts": 4,
+        "words": "too few yet (4 of 10)",
+    }
+
+
+def test_json_never_pools_what_cannot_be_compared(keep: Keep, progress: Callable[..., str]) -> None:
+    keep(
+        attempt(500.0),
+        attempt(600.0, timing=Timing.CUE),
+        attempt(700.0, source="pedal"),
+        attempt(800.0, timing=Timing.HEARD, tempo=60.0),
+        attempt(900.0, timing=Timing.HEARD, tempo=66.0),
+    )
+    changes = document(progress("--json"))
+    assert [change["median_ms"] for change in changes] == [900.0, 800.0, 700.0, 600.0, 500.0]
+    assert {change["change"] for change in changes} == {AM_C}
+
+
+def test_json_of_a_paced_change_has_no_time(keep: Keep, progress: Callable[..., str]) -> None:
+    keep(attempt(None, timing=Timing.BEAT, tempo=60.0, clean=True))
+    (change,) = document(progress("--json"))
+    assert (change["count"], change["best_ms"], change["median_ms"], change["iqr_ms"]) == (1, None, None, None)
+    assert (change["last_ten_ms"], change["clean"], change["answered"]) == ([], 1, 1)
+
+
+def test_the_limit_keeps_the_newest_attempts_and_every_count(keep: Keep, progress: Callable[..., str]) -> None:
+    keep(*(attempt(500.0 + n, at=float(n)) for n in range(30)))
+    (change,) = document(progress("--json", "--limit", "3"))
+    assert [a["change_ms"] for a in change["attempts"]] == [527.0, 528.0, 529.0]
+    assert (change["count"], change["median_ms"], change["trend"]["verdict"]) == (30, 514.5, "slower")
+    assert [row["change_ms"] for row in rows(progress("--csv", "--limit", "2"))] == ["528.0", "529.0"]
+
+
+def test_more_than_the_window_of_statistics_may_be_listed(keep: Keep, progress: Callable[..., str]) -> None:
+    keep(*(attempt(float(n), at=float(n)) for n in range(205)))
+    (change,) = document(progress("--json", "--limit", "1000"))
+    assert (len(change["attempts"]), change["count"], change["best_ms"]) == (205, 205, 0.0)
+    assert change["median_ms"] == 104.5  # of 5 to 204, the newest two hundred
+    (change,) = document(progress("--json"))
+    assert len(change["attempts"]) == 200
+
+
+# One drill, the slowest few
+
+
+def test_one_drills_changes(keep: Keep, progress: Callable[..., str]) -> None:
+    keep(attempt(500.0), attempt(900.0, change=C_G7, run="other"))
+    assert [change["to"] for change in document(progress("--json", "--drill", "Two shapes"))] == [C]
+    assert [change["to"] for change in document(progress("--json", "--slowest", "1"))] == [G7]
+    assert "The 1 slowest of 2" in progress("--slowest", "1")
+
+
+def test_a_drill_that_is_not_in_the_log(keep: Keep, capsys: pytest.CaptureFixture[str]) -> None:
+    keep(attempt(500.0))
+    assert main(["progress", "--drill", "Tow shapes"]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err == "changeover: --drill: no drill 'Tow shapes' in the log (the nearest title is 'Two shapes')\n"
+
+
+# CSV
+
+
+def test_csv_has_a_line_for_each_attempt(keep: Keep, progress: Callable[..., str]) -> None:
+    keep(attempt(812.5, clean=True), attempt(None, timing=Timing.BEAT, tempo=60.0))
+    timed, paced = rows(progress("--csv"))
+    assert timed == {
+        "change": AM_C,
+        "from": AM,
+        "to": C,
+        "timing": "leave",
+        "tempo": "",
+        "texture": "block",
+        "source": "keys",
+        "at": "2023-11-14T22:13:20.000+00:00",  # 1,700,000,000 s after 1970, as `date -u -d @1700000000` has it
+        "change_ms": "812.5",
+        "clean": "yes",
+        "run": "run",
+        "id": "id 1700000000.0 812.5",
+    }
+    assert (paced["change_ms"], paced["clean"], paced["tempo"]) == ("", "", "60.0")
+
+
+@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
+def test_csv_holds_no_formula(keep: Keep, progress: Callable[..., str], start: str) -> None:
+    keep(attempt(-12.5, source=f'{start}HYPERLINK("x")', id=f"{start}1+1"))
+    (row,) = rows(progress("--csv"))
+    assert row["source"].startswith("'")
+    assert row["id"].startswith("'")
+    assert row["change_ms"] == "-12.5"  # a number is a number, its sign no formula
+
+
+# The table
+
+
+def test_the_table_fits_eighty_columns_and_says_what_it_shows(keep: Keep, progress: Callable[..., str]) -> None:
+    wide = "E2 A2 D3 G3 B3 E4 | 2 | 1/1 3/3 3/4 2/2 1/1 1/1 | 3/1 5/3 5/4 4/2 3/1 3/1"
+    keep(*(attempt(900.0 - n, at=float(n), clean=n > 0, change=wide) for n in range(12)))
+    printed = progress()
+    table = printed.splitlines()
+    assert all(len(line) <= 80 for line in table[:-1])
+    for words in (
+        "change",
+        "timed by",
+        "median",
+        "IQR",
+        "889",
+        "894",
+        "11 of",
+        "faster",
+        "10 ms in",
+        "capo 2",
+        "leave",
+    ):
+        assert words in printed
+    assert "newest 200 attempts" in table[-1]
+
+
+def test_the_table_shows_thirty_rows_unless_asked(keep: Keep, progress: Callable[..., str]) -> None:
+    keep(*(attempt(500.0 + n, change=f"{AM_C}{n}") for n in range(31)))
+    assert "The 30 slowest of 31" in progress()
+    assert "slowest of" not in progress("--slowest", "31")
+
+
+def test_hostile_text_reaches_the_terminal_as_plain_text(keep: Keep, progress: Callable[..., str]) -> None:
+    keep(attempt(500.0, source="\x1b[31mred\x9b [bold]b[/]", change="\x1b]0;title\x07 no key", id="\x9bm"))
+    printed = progress() + progress("--csv") + progress("--json")
+    assert not any((ord(sign) < 32 and sign != "\n") or 127 <= ord(sign) < 160 for sign in printed)
+    assert "[bold]b[/]" in printed
+
+
+# Bad input, and what it costs to start
+
+
+@pytest.mark.parametrize("number", ["0", "-1", "ten", "1.5", "²"])
+def test_a_number_that_is_none(log: Path, capsys: pytest.CaptureFixture[str], number: str) -> None:
+    with pytest.raises(SystemExit) as left:
+        main(["progress", f"--limit={number}"])
+    assert left.value.code == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert "not a whole number from 1 up" in said
+
+
+def test_a_damaged_log_is_one_line(log: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    log.parent.mkdir()
+    log.write_bytes(b"scribbled over " * 1000)
+    assert main(["progress", "--json"]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.count("\n") == 1
+    assert "not a practice log" in said.err
+
+
+def test_a_key_of_another_make_stands_whole() -> None:
+    assert split(AM_C) == ("E2 A2 D3 G3 B3 E4", "0", AM, C)
+    assert split("something else") == ("", "", "something else", "")
+
+
+@pytest.mark.parametrize(
+    ("words", "spared"),
+    [
+        (["progress"], {"numpy", "textual", "mido", "concurrent.futures"}),
+        (["progress", "--json"], {"numpy", "textual", "mido", "concurrent.futures", "rich"}),
+    ],
+)
+def test_only_what_is_used_is_imported(log: Path, keep: Keep, words: list[str], spared: set[str]) -> None:
+    keep(attempt(500.0), replace(attempt(600.0), id="b"))
+    text = f"import sys; from trainer.cli import main; main({words}); print(*sys.modules, file=sys.stderr)"
+    done = subprocess.run([sys.executable, "-c", text], capture_output=True, text=True, check=True, env=os.environ)
+    assert AM in done.stdout
+    assert set(done.stderr.split()) & spared == set()
