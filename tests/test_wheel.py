@@ -16,7 +16,8 @@ NEWER = ("3.14", "3.13", "3.12")
 
 def _runs(python: str) -> bool:
     try:
-        return subprocess.run([python, "-c", "import venv, ensurepip"], capture_output=True, check=False).returncode == 0
+        tried = subprocess.run([python, "-c", "import venv, ensurepip"], capture_output=True, check=False)
+        return tried.returncode == 0
     except OSError:
         return False
 
