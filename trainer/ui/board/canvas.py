@@ -1,0 +1,116 @@
+"""The picture as a value, and the canvas it is drawn on. Knows cells, not guitars."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from itertools import groupby
+
+from trainer.ui.board.marks import MIRRORED, Role
+
+
+class Fill(StrEnum):
+    """How far a cell is filled with its colour, where there are colours."""
+
+    NONE = "none"
+    """Only the glyph is coloured."""
+    TINT = "tint"
+    """The ground is tinted, the glyph stays bright: for large figures."""
+    SOLID = "solid"
+    """The ground is filled and the glyph cut out: for single characters, and for what stays."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ink:
+    """What a cell is drawn with."""
+
+    role: Role = Role.BLANK
+    """Its colour role."""
+    fill: Fill = Fill.NONE
+    """How far it is filled with its colour."""
+    string: int = 0
+    """The string that this cell is part of, so that it can be lit; 0: none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Neighbouring cells of one ink."""
+
+    text: str
+    """One character a cell."""
+    ink: Ink = Ink()
+    """Their ink."""
+    word: bool = False
+    """True where a mirror must not turn it round: numbers, names, big figures."""
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Rows of runs. Every row is `width` cells."""
+
+    width: int
+    height: int
+    rows: tuple[tuple[Run, ...], ...]
+    """From the top; each from the left."""
+
+    def mirrored(self) -> Picture:
+        """Return the picture as a left-handed player sees it; mirrored twice it is the same again."""
+        return replace(self, rows=tuple(tuple(_mirrored(run) for run in reversed(row)) for row in self.rows))
+
+    def rows_of(self, string: int) -> tuple[int, ...]:
+        """Return the rows that change when `string` is lit, from the top."""
+        return tuple(y for y, row in enumerate(self.rows) if any(run.ink.string == string for run in row))
+
+
+def lines(picture: Picture) -> list[str]:
+    """Return the picture as plain text, one line a row, without blanks at the end."""
+    return ["".join(run.text for run in row).rstrip() for row in picture.rows]
+
+
+class Canvas:
+    """A grid of cells to draw on; what lies outside it is not drawn."""
+
+    def __init__(self, width: int, height: int) -> None:
+        """Begin with `width` by `height` blanks."""
+        self.width = width
+        self.height = height
+        self._glyphs = [[" "] * width for _ in range(height)]
+        self._inks = [[Ink()] * width for _ in range(height)]
+        self._words = [[0] * width for _ in range(height)]
+        self._word = 0
+
+    def put(self, x: int, y: int, text: str, ink: Ink, *, word: bool = False) -> None:
+        """Draw `text` from (x, y) to the right; as a word it keeps its reading order in a mirror."""
+        if word:
+            self._word += 1
+        if not 0 <= y < self.height:
+            return
+        for column, glyph in enumerate(text, start=x):
+            if 0 <= column < self.width:
+                self._glyphs[y][column] = glyph
+                self._inks[y][column] = ink
+                self._words[y][column] = self._word if word else 0
+
+    def centred(self, x: int, y: int, text: str, ink: Ink, *, word: bool = False) -> None:
+        """Draw `text` with its middle at (x, y)."""
+        self.put(x - len(text) // 2, y, text, ink, word=word)
+
+    def is_blank(self, x: int, y: int) -> bool:
+        """Tell whether nothing was drawn at (x, y)."""
+        return self._glyphs[y][x] == " "
+
+    def picture(self) -> Picture:
+        """Return what was drawn."""
+        return Picture(self.width, self.height, tuple(tuple(self._runs(y)) for y in range(self.height)))
+
+    def _runs(self, y: int) -> Iterator[Run]:
+        inks, words, glyphs = self._inks[y], self._words[y], self._glyphs[y]
+        for (ink, word), columns in groupby(range(self.width), key=lambda x: (inks[x], words[x])):
+            yield Run("".join(glyphs[x] for x in columns), ink, bool(word))
+
+
+def _mirrored(run: Run) -> Run:
+    if run.word:
+        return run
+    return replace(run, text="".join(MIRRORED.get(glyph, glyph) for glyph in reversed(run.text)))

@@ -1,0 +1,73 @@
+"""Draw one finger's mark in every size, big figures included."""
+
+from __future__ import annotations
+
+from trainer.ui.board.canvas import Canvas, Fill, Ink
+from trainer.ui.board.layout import Point
+from trainer.ui.board.marks import Glyphs, Role, Sign
+
+ANY_FINGER = "•"
+"""Stands for the number where a shape does not say which finger."""
+_ANY_PLAIN = "*"
+"""The same in ASCII."""
+_HOLLOW = frozenset({Sign.LEAVE, Sign.LIFT})
+"""Marks of fingers that are not going to be there: never filled with colour."""
+_BLOCKS = frozenset({Sign.KEPT, Sign.HELD})
+"""Marks whose frame is itself made of blocks: only what lies inside is filled."""
+_STAYING = frozenset({Sign.KEPT, Sign.HINGE})
+"""Marks of fingers that stay down: solid in every size."""
+_FIGURE_ROWS = 3
+"""Height of a big figure in cells."""
+
+_PIXELS = {
+    "1": (".#.", "##.", ".#.", ".#.", "###"),
+    "2": ("###", "..#", "###", "#..", "###"),
+    "3": ("###", "..#", "###", "..#", "###"),
+    "4": ("#.#", "#.#", "###", "..#", "..#"),
+    ANY_FINGER: ("...", ".#.", "###", ".#.", "..."),
+}
+"""Figures of three by five pixels, two pixels to a cell's height."""
+
+_HALVES = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
+"""The glyph for an upper and a lower pixel."""
+
+
+def draw_mark(
+    canvas: Canvas, centre: Point, digit: str, sign: Sign, size: tuple[int, int], glyphs: Glyphs, role: Role
+) -> None:
+    """Draw the mark of `sign` with a finger's number, its middle at `centre`, `size` cells wide and high."""
+    sample = glyphs.mark(sign)
+    left, right = sample[0], sample[-1]
+    digit = any_finger(glyphs) if digit == ANY_FINGER else digit
+    width, height = size
+    block, big = sign is Sign.KEPT, height >= _FIGURE_ROWS and glyphs.fine
+    x, y = centre[0] - width // 2, centre[1] - height // 2
+    inside = Ink(role, _fill(sign, big=big))
+    frame = Ink(role) if sign in _BLOCKS else inside
+    for row in range(height):
+        canvas.put(x, y + row, left, frame)
+        canvas.put(x + 1, y + row, (left if block else " ") * (width - 2), frame if block else inside)
+        canvas.put(x + width - 1, y + row, right, frame)
+    if not big:
+        canvas.put(*centre, digit, inside)
+        return
+    for row, text in enumerate(_figure(digit, cut_out=block)):
+        canvas.centred(centre[0], y + row, text, frame if block else inside, word=True)
+
+
+def _fill(sign: Sign, *, big: bool) -> Fill:
+    if sign in _HOLLOW:
+        return Fill.NONE
+    return Fill.TINT if big and sign not in _STAYING else Fill.SOLID
+
+
+def any_finger(glyphs: Glyphs) -> str:
+    """Return what stands for the number where a shape does not say which finger."""
+    return ANY_FINGER if glyphs.fine else _ANY_PLAIN
+
+
+def _figure(digit: str, *, cut_out: bool) -> tuple[str, ...]:
+    """Return the figure in three rows of three cells; cut out, the ground is solid and the figure blank."""
+    pixels = [[(pixel == "#") != cut_out for pixel in line] for line in (*_PIXELS[digit], "...")]
+    pairs = zip(pixels[::2], pixels[1::2], strict=True)
+    return tuple("".join(_HALVES[pair] for pair in zip(upper, lower, strict=True)) for upper, lower in pairs)

@@ -1,0 +1,224 @@
+"""Draw what the fretting hand does: fingers where they stay, leave and arrive, their paths, and barres."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from trainer.fretboard.shape import Barre, Shape
+from trainer.hand.change import Action, BarreAction, BarreMove, Change, Move, Place
+from trainer.ui.board.canvas import Canvas, Fill, Ink
+from trainer.ui.board.figures import ANY_FINGER, draw_mark
+from trainer.ui.board.layout import Layout, Point
+from trainer.ui.board.marks import ARRIVALS, MARKS, UPRIGHT_LINES, Glyphs, Role, Sign
+
+
+@dataclass(frozen=True, slots=True)
+class Pen:
+    """What every drawing function needs."""
+
+    canvas: Canvas
+    layout: Layout
+    glyphs: Glyphs
+
+
+def draw_change(pen: Pen, change: Change) -> None:
+    """Draw a change: what goes, paths, bars, then marks, so that nothing hides a finger's number."""
+    for barre in change.barres:
+        _draw_bar_going(pen, barre)
+        _draw_bar_slide(pen, barre, change.squeaks)
+    for move in change.moves:
+        _draw_path(pen, move, change)
+    for barre in change.barres:
+        _draw_bar_coming(pen, barre)
+    for move in change.moves:
+        _draw_leaving(pen, move)
+    _draw_nameless(pen, change)
+    hinges = {barre.end.finger for barre in change.barres if barre.end and BarreAction.HINGED in barre.actions}
+    for move in change.moves:
+        _draw_arriving(pen, move, change, hinges=move.finger in hinges)
+    _draw_watch(pen, change)
+
+
+def draw_shape(pen: Pen, shape: Shape) -> None:
+    """Draw one shape without movement."""
+    for barre in shape.barres:
+        _bar(pen, Sign.BAR_STAYS, barre, pen.layout.going_to)
+    for string, stop in shape:
+        if stop.stopped and stop.finger is None:
+            _mark(pen, pen.layout.going_to(string, stop.fret), ANY_FINGER, Sign.HELD)
+    for placing in shape.placings.values():
+        _mark(pen, pen.layout.going_to(*placing.place), str(placing.finger), Sign.HELD)
+
+
+def _mark(pen: Pen, centre: Point, digit: str, sign: Sign, role: Role | None = None) -> None:
+    tier = pen.layout.tier
+    size = tier.leaving if sign in {Sign.LEAVE, Sign.LIFT} else tier.mark
+    draw_mark(pen.canvas, centre, digit, sign, size, pen.glyphs, role or MARKS[sign].role)
+
+
+def _draw_leaving(pen: Pen, move: Move) -> None:
+    """Draw where a finger was that does not stay."""
+    if move.start is None or move.action is Action.KEPT:
+        return
+    sign = Sign.LIFT if move.action is Action.LIFT else Sign.LEAVE
+    role = MARKS[ARRIVALS[move.action]].role if move.action in ARRIVALS else MARKS[sign].role
+    _mark(pen, pen.layout.coming_from(*move.start), str(move.finger), sign, role)
+
+
+def _draw_arriving(pen: Pen, move: Move, change: Change, *, hinges: bool) -> None:
+    """Draw where a finger stays or comes to; where one mark must do for two fingers, both numbers stand in it."""
+    if move.end is None:
+        return
+    sign = ARRIVALS.get(move.action, Sign.HELD)
+    place = move.end
+    if sign is Sign.KEPT:
+        place = _kept_place(move, change)
+        sign = Sign.HINGE if hinges else Sign.KEPT
+    centre = pen.layout.going_to(*place)
+    old = _left_by(place, change, move.finger)
+    if pen.layout.tier.name == "T" and old is not None:
+        text = f"{old}{pen.glyphs.mark(sign)[0]}{move.finger}"
+        pen.canvas.centred(*centre, text, Ink(MARKS[sign].role, Fill.SOLID))
+        return
+    _mark(pen, centre, str(move.finger), sign)
+
+
+def _left_by(place: Place, change: Change, finger: int) -> int | None:
+    """Return the finger that leaves `place` as another one comes to it."""
+    return next((move.finger for move in change.moves if move.start == place and move.finger != finger), None)
+
+
+def _kept_place(move: Move, change: Change) -> Place:
+    """Return where to show that a finger stays: on a string that it holds before and after."""
+    if move.start is None or move.end is None:
+        raise ValueError(f"finger {move.finger} is kept without two places")
+    before, after = change.before.placings[move.finger], change.after.placings[move.finger]
+    both = [string for string in before.strings if string in after.strings]
+    string = move.end[0] if move.end[0] in both else max(both)
+    return string, move.end[1]
+
+
+def _draw_nameless(pen: Pen, change: Change) -> None:
+    """Draw the stopped strings that say no finger: where they were, and where they are going to be."""
+    for string, stop in change.before:
+        if stop.stopped and stop.finger is None and change.after[string] != stop:
+            _mark(pen, pen.layout.coming_from(string, stop.fret), ANY_FINGER, Sign.LEAVE)
+    for string, stop in change.after:
+        if stop.stopped and stop.finger is None:
+            _mark(pen, pen.layout.going_to(string, stop.fret), ANY_FINGER, Sign.HELD)
+
+
+def _draw_watch(pen: Pen, change: Change) -> None:
+    """Point at the finger to watch."""
+    if change.watch is None:
+        return
+    move = change.move(change.watch)
+    if move.end is None:
+        return
+    place = _kept_place(move, change) if move.action is Action.KEPT else move.end
+    x, y = pen.layout.going_to(*place)
+    glyph = pen.glyphs.mark(Sign.WATCH)[1]
+    pen.canvas.put(x + pen.layout.tier.mark[0] // 2 + 1, y, glyph, Ink(MARKS[Sign.WATCH].role, Fill.SOLID))
+
+
+def _draw_path(pen: Pen, move: Move, change: Change) -> None:
+    if move.start is None or move.end is None or move.action in {Action.KEPT, Action.UNKNOWN}:
+        return
+    start, end = pen.layout.coming_from(*move.start), pen.layout.going_to(*move.end)
+    if move.action is Action.GUIDE:
+        sign = Sign.SQUEAK if move.start[0] in change.squeaks else Sign.SLIDE
+        _slide(pen, start, end, sign)
+        return
+    _air(pen, start, end, MARKS[ARRIVALS[move.action]].role)
+
+
+def _slide(pen: Pen, start: Point, end: Point, sign: Sign, reach: tuple[int, int] | None = None) -> None:
+    """Draw an unbroken path along a string, finger on the string.
+
+    `reach` is how far what lies at its two ends extends from the middle; None: as far as a finger's marks.
+    """
+    axis, tier = (1 if pen.layout.upright else 0), pen.layout.tier
+    near, far = reach or (tier.leaving[axis] // 2, tier.mark[axis] // 2)
+    ahead = 1 if end[axis] > start[axis] else -1
+    glyph = pen.glyphs.mark(sign)[1]
+    glyph = UPRIGHT_LINES.get(glyph, glyph) if pen.layout.upright else glyph
+    cells = range(start[axis] + ahead * (near + 1), end[axis] - ahead * far, ahead)
+    ink = Ink(MARKS[sign].role)
+    for cell in cells:
+        at = (start[0], cell) if pen.layout.upright else (cell, start[1])
+        pen.canvas.put(*at, _head(pen, at, end) if cell == cells[-1] else glyph, ink)
+
+
+def _air(pen: Pen, start: Point, end: Point, role: Role) -> None:
+    """Draw a straight dotted path through the air, between the two marks."""
+    tier = pen.layout.tier
+    (x1, y1), (x2, y2) = start, end
+    steps = max(abs(x2 - x1) // 2, abs(y2 - y1), 1)
+    points = [(x1 + round((x2 - x1) * i / steps), y1 + round((y2 - y1) * i / steps)) for i in range(steps + 1)]
+    free = [at for at in points if not _inside(at, start, tier.leaving) and not _inside(at, end, tier.mark)]
+    dot = pen.glyphs.mark(Sign.AIR)[1]
+    for at in free:
+        pen.canvas.put(*at, _head(pen, at, end) if at == free[-1] else dot, Ink(role))
+
+
+def _inside(at: Point, centre: Point, size: tuple[int, int]) -> bool:
+    return abs(at[0] - centre[0]) <= size[0] // 2 and abs(at[1] - centre[1]) <= size[1] // 2
+
+
+def _head(pen: Pen, at: Point, end: Point) -> str:
+    """Return the arrow head at `at` that points into the mark at `end`."""
+    right, left, down, up = pen.glyphs.heads
+    width, height = pen.layout.tier.mark
+    if abs(at[1] - end[1]) > height // 2 and abs(at[0] - end[0]) <= width // 2 + 1:
+        return down if at[1] < end[1] else up
+    return right if at[0] < end[0] else left
+
+
+def _draw_bar_going(pen: Pen, move: BarreMove) -> None:
+    """Draw the bar that is left; at a fret where it goes on holding, in place, else where fingers leave from."""
+    if move.start is not None:
+        _bar(pen, Sign.BAR_GOES, move.start, pen.layout.going_to if _stays(move) else pen.layout.coming_from)
+
+
+def _draw_bar_coming(pen: Pen, move: BarreMove) -> None:
+    """Draw the bar that comes, and over it what of the old one stays."""
+    start, end = move.start, move.end
+    if end is None:
+        return
+    _bar(pen, Sign.BAR_COMES, end, pen.layout.going_to)
+    if start is not None and _stays(move):
+        low, high = min(start.low_string, end.low_string), max(start.high_string, end.high_string)
+        if low > high:
+            _bar(pen, Sign.BAR_STAYS, Barre(end.finger, end.fret, low, high), pen.layout.going_to)
+
+
+def _stays(move: BarreMove) -> bool:
+    return move.start is not None and move.end is not None and move.start.fret == move.end.fret
+
+
+def _bar(pen: Pen, sign: Sign, barre: Barre, centre: Callable[[int, int], Point]) -> None:
+    if barre.width < 2:
+        return
+    sample = pen.glyphs.mark(sign)
+    ink = Ink(MARKS[sign].role)
+    first, last = centre(barre.high_string, barre.fret), centre(barre.low_string, barre.fret)
+    if pen.layout.upright:
+        left, right = sorted((first[0], last[0]))
+        pen.canvas.put(left - 1, first[1], sample[1] * (right - left + 3), ink)
+        return
+    reach = pen.layout.tier.mark[1] // 2
+    for y in range(first[1] - reach, last[1] + reach + 1):
+        pen.canvas.centred(first[0], y, sample, ink)
+
+
+def _draw_bar_slide(pen: Pen, move: BarreMove, squeaks: tuple[int, ...]) -> None:
+    """Draw the path of a barre that slides along both ends of what it goes on holding."""
+    start, end = move.start, move.end
+    if BarreAction.SLID not in move.actions or start is None or end is None:
+        return
+    both = [string for string in start.strings if string in end.strings]
+    for string in (min(both), max(both)):
+        sign = Sign.SQUEAK if string in squeaks else Sign.SLIDE
+        ends = pen.layout.coming_from(string, start.fret), pen.layout.going_to(string, end.fret)
+        _slide(pen, *ends, sign, (0, 0) if pen.layout.upright else (1, 1))
