@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import asyncio
 import importlib
+import os
 import signal
+from functools import partial
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
 
+from trainer.ui import themes
 from trainer.ui.commands import WAY_OUT
-from trainer.ui.messages import Open
+from trainer.ui.messages import Open, SettingsChanged
 
 if TYPE_CHECKING:
     from trainer.ui.services import Services
@@ -29,6 +33,11 @@ SCREENS = MappingProxyType(
 )
 """Every screen by name; each is imported when it is first shown."""
 
+_ENDINGS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
+"""Signals that end the program in order."""
+_BY_SIGNAL = 128
+"""What shells add to a signal's number to say that it ended a program."""
+
 
 class ChangeoverApp(App[None]):
     """Changeover in a terminal."""
@@ -36,18 +45,28 @@ class ChangeoverApp(App[None]):
     TITLE = "Changeover"
     CSS_PATH = "app.tcss"
     ENABLE_COMMAND_PALETTE = False
+    ALLOW_SELECT = False
     BINDINGS: ClassVar[list[BindingType]] = [Binding(WAY_OUT, "quit", show=False, priority=True)]
 
     def __init__(self, services: Services, opening: Open) -> None:
         """Keep the services; `opening` is the screen to begin with."""
-        super().__init__()
+        colourless = "NO_COLOR" in os.environ
+        # Without colour Textual still sends greys, unless the theme's colours are the terminal's own.
+        super().__init__(ansi_color=True if colourless else None)
         self._services = services
         self._opening = opening
+        themes.register(self, services.themes)
+        self.theme = themes.PLAIN if colourless else themes.known(services.settings.theme, services.themes)
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Return the colour roles for a theme that does not define them."""
+        return themes.fallbacks(self.current_theme)
 
     def on_mount(self) -> None:
-        """Show the first screen; a terminal that goes away ends the program in order."""
-        for number in (signal.SIGTERM, signal.SIGHUP):
-            self._loop_signal(number)
+        """Show the first screen; a signal that ends the program ends it in order."""
+        loop = asyncio.get_running_loop()
+        for number in _ENDINGS:
+            loop.add_signal_handler(number, partial(self.exit, return_code=_BY_SIGNAL + number))
         self.on_open(self._opening)
 
     def on_open(self, message: Open) -> None:
@@ -56,7 +75,7 @@ class ChangeoverApp(App[None]):
         screen: Any = getattr(importlib.import_module(module), name)
         self.push_screen(screen(self._services, **message.given))
 
-    def _loop_signal(self, number: signal.Signals) -> None:
-        import asyncio
-
-        asyncio.get_running_loop().add_signal_handler(number, self.exit)
+    def on_settings_changed(self, _: SettingsChanged) -> None:
+        """Take on the theme that was chosen."""
+        if not self.no_color:
+            self.theme = themes.known(self._services.settings.theme, self._services.themes)

@@ -44,11 +44,25 @@ class Command:
     """One sentence for the help page."""
     bar: bool = True
     """True where the key bar shows it."""
+    fixed: bool = False
+    """True where its keys cannot be other ones: a digit answers with itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """A command that was asked for."""
+
+    command: Command
+    """Which."""
+    at: float
+    """When its key came in, monotonic seconds: stamped by the thread that reads the terminal."""
+    key: str = ""
+    """The key, as Textual names it; empty where it was clicked."""
 
 
 _EVERYWHERE = (
     Command("help", Place.EVERYWHERE, ("question_mark", "f1"), "help", "Every key and every mark, explained."),
-    Command("close", Place.EVERYWHERE, ("escape",), "back", "Leave this screen.", bar=False),
+    Command("close", Place.EVERYWHERE, ("escape",), "back", "Leave this screen."),
     Command("quit", Place.EVERYWHERE, ("q", "ctrl+q"), "quit", "End the program at once."),
 )
 
@@ -60,10 +74,21 @@ _DRILL = (
         "go / leave / land",
         "The one key or pedal of a run: what it does next stands on the screen.",
     ),
-    Command("leave", Place.DRILL, ("j",), "leave", "Say that the hand leaves the shape, on a key of its own.", bar=False),
+    Command(
+        "leave", Place.DRILL, ("j",), "leave", "Say that the hand leaves the shape, on a key of its own.", bar=False
+    ),
     Command("land", Place.DRILL, ("k",), "land", "Say that the shape has landed, on a key of its own.", bar=False),
     Command("unclean", Place.DRILL, ("u", "pageup", "left", "up"), "not clean", "The last landing was not clean."),
     Command("undo", Place.DRILL, ("backspace",), "take back", "The last landing or answer did not happen."),
+    Command(
+        "answer",
+        Place.DRILL,
+        tuple("0123456789"),
+        "how many",
+        "After a paced run: how many of its changes landed.",
+        bar=False,
+        fixed=True,
+    ),
     Command("miss", Place.DRILL, ("x",), "missed", "The change in flight did not land.", bar=False),
     Command("next", Place.DRILL, ("n",), "next", "On to the next change.", bar=False),
     Command("previous", Place.DRILL, ("b",), "previous", "Back to the change before.", bar=False),
@@ -71,7 +96,13 @@ _DRILL = (
     Command("restart", Place.DRILL, ("r",), "restart", "A new run from its first change.", bar=False),
     Command("pause", Place.DRILL, ("p",), "pause", "Stop timing, or go on.", bar=False),
     Command("mode", Place.DRILL, ("m",), "way", "Change the way to practise: paced, two presses, on cue, walk."),
-    Command("course", Place.DRILL, ("c",), "which", "Practise the whole drill, this change there and back, or a segment."),
+    Command(
+        "course",
+        Place.DRILL,
+        ("c",),
+        "which",
+        "What to practise: the whole drill, this change there and back, this change alone, or a segment.",
+    ),
     Command("slower", Place.DRILL, ("minus",), "slower", "One step slower.", bar=False),
     Command("faster", Place.DRILL, ("plus", "equals_sign"), "faster", "One step faster.", bar=False),
     Command("tuning", Place.DRILL, ("t",), "tuning", "The open strings' notes and frequencies.", bar=False),
@@ -79,18 +110,49 @@ _DRILL = (
 )
 
 _HOME = (
-    Command("start", Place.HOME, ("enter", "space"), "start", "Drill what is highlighted."),
+    Command("start", Place.HOME, ("enter", "space", "pagedown", "right"), "start", "Drill what is highlighted."),
+    Command("up", Place.HOME, ("up", "pageup", "k"), "up", "Highlight the line above.", bar=False),
+    Command("down", Place.HOME, ("down", "j"), "down", "Highlight the line below.", bar=False),
     Command("library", Place.HOME, ("d",), "drills", "All drills, with search."),
     Command("make", Place.HOME, ("m",), "make a change", "Place two shapes on the board and drill them."),
     Command("progress", Place.HOME, ("p",), "progress", "How fast each change has become."),
     Command("settings", Place.HOME, ("s",), "settings", "Hand, neck, marks, theme, keys."),
 )
 
-COMMANDS: tuple[Command, ...] = (*_EVERYWHERE, *_DRILL, *_HOME)
-"""Every command, in the order that help shows them."""
+_LIBRARY: tuple[Command, ...] = ()
 
-IDS = frozenset(command.id for command in COMMANDS)
+_PROGRESS: tuple[Command, ...] = ()
+
+_SETTINGS: tuple[Command, ...] = ()
+
+_MAKE: tuple[Command, ...] = ()
+
+_HELP: tuple[Command, ...] = ()
+
+COMMANDS: tuple[Command, ...] = (
+    *_HOME,
+    *_DRILL,
+    *_LIBRARY,
+    *_MAKE,
+    *_PROGRESS,
+    *_SETTINGS,
+    *_HELP,
+    *_EVERYWHERE,
+)
+"""Every command, in the order that help and the key bar show them."""
+
+IDS = frozenset(command.id for command in COMMANDS if not command.fixed)
 """What settings may rebind."""
+
+
+def commands_of(place: Place) -> tuple[Command, ...]:
+    """Return the commands that work at `place`, its own before those that work everywhere."""
+    return tuple(command for command in COMMANDS if command.place in {place, Place.EVERYWHERE})
+
+
+def keys_of(command: Command, rebound: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
+    """Return the keys of `command`, rebinding applied."""
+    return command.keys if command.fixed else rebound.get(command.id, command.keys)
 
 
 def keymap(place: Place, rebound: Mapping[str, tuple[str, ...]]) -> Mapping[str, Command]:
@@ -99,11 +161,9 @@ def keymap(place: Place, rebound: Mapping[str, tuple[str, ...]]) -> Mapping[str,
     A command of the place itself goes before one that works everywhere.
     """
     keys: dict[str, Command] = {}
-    for command in COMMANDS:
-        if command.place in {place, Place.EVERYWHERE}:
-            for key in rebound.get(command.id, command.keys):
-                if key not in keys or keys[key].place is Place.EVERYWHERE:
-                    keys[key] = command
+    for command in commands_of(place):
+        for key in keys_of(command, rebound):
+            keys.setdefault(key, command)
     return MappingProxyType(keys)
 
 

@@ -10,12 +10,18 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from trainer.errors import Problem
-from trainer.files import settings as settings_file
-from trainer.files.settings import Settings
-from trainer.log.writer import Log
+from trainer.practice.state import Settings as Practice
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from pathlib import Path
+
+    from trainer.files.settings import Settings
+    from trainer.files.themes import Theme
+    from trainer.hand.reach import Hand
+    from trainer.log.writer import Log
+    from trainer.practice.phases import Mode
+    from trainer.ui.board.picture import Look
 
 
 @dataclass
@@ -28,6 +34,8 @@ class Services:
     """The file they are kept in."""
     log: Log
     """The practice log; keeps nothing where it cannot, and says why."""
+    themes: Mapping[str, Theme] = field(default_factory=dict)
+    """Every theme that may be chosen, by name; the first is the one to begin with."""
     problems: list[Problem] = field(default_factory=list)
     """What was found wrong at the start, for the home screen to show."""
     clock: Callable[[], float] = time.monotonic
@@ -39,7 +47,38 @@ class Services:
     wait: Callable[[float, float], float] = random.uniform
     """An unpredictable wait between two bounds, in seconds."""
 
+    @property
+    def hand(self) -> Hand:
+        """The player's reach."""
+        return self.settings.hand
+
+    @property
+    def look(self) -> Look:
+        """How the player wants the board drawn."""
+        return self.settings.look
+
+    @property
+    def mode(self) -> Mode:
+        """The way to practise to begin with."""
+        return self.settings.mode
+
+    @property
+    def practice(self) -> Practice:
+        """What the session takes from the settings."""
+        return Practice()
+
+    @property
+    def bell(self) -> bool:
+        """True where the beat rings the terminal's bell."""
+        return self.settings.bell
+
+    def to_wall(self, at: float) -> float:
+        """Return monotonic seconds as seconds since 1970-01-01 UTC."""
+        return self.wall() - (self.clock() - at)
+
     def change(self, **changes: object) -> None:
         """Change settings at once and in the file. Raises ChangeoverError where the file cannot be written."""
+        from trainer.files import settings as settings_file
+
         self.settings = replace(self.settings, **changes)  # type: ignore[arg-type]  # the settings table checks them
         settings_file.save(self.settings_path, changes)

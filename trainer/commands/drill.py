@@ -1,0 +1,37 @@
+"""`changeover drill`: straight into one drill."""
+
+from __future__ import annotations
+
+import argparse
+
+from trainer.commands.drills import add_drill, chosen
+from trainer.practice.phases import Mode
+from trainer.practice.tempo import FASTEST, SLOWEST
+from trainer.ui import start
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    add_drill(parser)
+    parser.add_argument("--mode", type=Mode, choices=tuple(Mode), metavar="WAY", help=f"one of {', '.join(Mode)}")
+    parser.add_argument(
+        "--tempo", type=_tempo, metavar="BPM", help=f"beats per minute, {SLOWEST:g} to {FASTEST:g}; with --mode paced"
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Open the app on the drill."""
+    drill = chosen(options.drill)
+    start.check_terminal()
+    return start.run("drill", drill=drill, mode=options.mode, tempo=options.tempo)
+
+
+def _tempo(text: str) -> float:
+    """Return a tempo within the limits; argparse words the error."""
+    try:
+        tempo = float(text)
+    except ValueError:
+        tempo = float("nan")
+    if not SLOWEST <= tempo <= FASTEST:
+        raise argparse.ArgumentTypeError(f"'{text}' is not a tempo from {SLOWEST:g} to {FASTEST:g}")
+    return tempo

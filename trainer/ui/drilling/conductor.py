@@ -1,0 +1,176 @@
+"""Conducts practice on one drill: events in, effects carried out, and what may be shown of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from trainer.errors import ChangeoverError, Problem
+from trainer.practice import effects, events
+from trainer.practice.clock import Interruption, Reading
+from trainer.practice.course import Course
+from trainer.practice.phases import Mode, Phase
+from trainer.practice.runs import say
+from trainer.practice.session import advance, begin
+from trainer.practice.state import Session, Settings
+from trainer.ui.drilling.guard import Guard, read_clocks
+from trainer.ui.drilling.logbook import Logbook
+from trainer.ui.drilling.scheduler import Cancel, Scheduler
+from trainer.ui.drilling.standing import Past, read_past
+from trainer.ui.drilling.ticker import Ticker
+
+PATIENCE_S = 0.01
+"""A landed change is shown once it is in the log, or after this long, then with the word that it is not saved yet."""
+
+_GUARDED = frozenset({Phase.WAIT, Phase.CHANGING, Phase.COUNT_IN, Phase.PLAYING})
+"""Phases in which a clock that was disturbed spoils something."""
+_OF_THE_HAND = (events.Press, events.Leave, events.Landed, events.Missed)
+"""Events that belong to the change in flight, and go with it where it is void."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ports:
+    """What a conductor reaches the world through."""
+
+    scheduler: Scheduler
+    """Runs things later."""
+    now: Callable[[], float]
+    """Monotonic seconds, the clock that keys are stamped with."""
+    wait: Callable[[float, float], float]
+    """Draws an unpredictable wait between two bounds in seconds."""
+    bell: Callable[[bool], None]
+    """Rings; True on an accent."""
+    show: Callable[[], None]
+    """Called when there is something new to show."""
+    clocks: Callable[[], Reading] = read_clocks
+    """Reads every clock there is."""
+
+
+class Conductor:
+    """Holds the session. Feed it through `send`; show `shown`, never what is not yet written down."""
+
+    def __init__(
+        self,
+        course: Course,
+        mode: Mode,
+        logbook: Logbook,
+        ports: Ports,
+        tempo: float | None = None,
+        settings: Settings | None = None,
+    ) -> None:
+        """Stand before the first change."""
+        self.logbook = logbook
+        self.session: Session = begin(course, mode, tempo, settings)
+        """As it is."""
+        self.shown: Session = self.session
+        """As it may be shown: every landing in it is in the log, or has been waited for long enough."""
+        self._ports = ports
+        self._ticker = Ticker(ports.scheduler, ports.now, ports.wait, self.send)
+        self._guard = Guard(ports.scheduler, ports.clocks, self._void)
+        self._patience: Cancel | None = None
+        self._past_problem: Problem | None = None
+        logbook.answered = lambda: ports.scheduler.soon(self._saved)
+
+    @property
+    def saved(self) -> bool:
+        """False while a landed change that is shown has not reached the log."""
+        return not self.logbook.waiting
+
+    @property
+    def problem(self) -> Problem | None:
+        """What is wrong with the log; practice goes on."""
+        return self.logbook.problem or self._past_problem
+
+    def look_up(self) -> None:
+        """Read what the log holds of the drill's changes, aside, and show it when it is there."""
+        path, keys = self.logbook.log.path, self.logbook.passings.keys
+
+        def read() -> dict[Any, Past] | Problem:
+            try:
+                return read_past(path, keys)
+            except ChangeoverError as error:
+                return error.problems[0]
+
+        self._ports.scheduler.aside(read, self._learn)
+
+    def send(self, event: events.Event) -> None:
+        """Take in an event: advance the session, carry out what follows, show it when it may be shown."""
+        found = self._guard.check()
+        if found is not None:
+            self._apply(events.Void(event.at, found))
+        if found is None or not isinstance(event, _OF_THE_HAND):
+            self._apply(event)
+        self._guard.watch(self.session.phase in _GUARDED)
+        self._show_when_saved()
+
+    def say(self, text: str) -> None:
+        """Say a line to the player until something else is to be said."""
+        self.session = say(self.session, text)
+        self._show_when_saved()
+
+    def begin_anew(self, course: Course, at: float) -> None:
+        """Close the session and begin another over `course`, in the same mode and at the same tempo."""
+        mode, tempo, settings = self.session.mode, self.session.tempo, self.session.settings
+        self.close(at)
+        self.logbook.turn_page()
+        self.session = begin(course, mode, tempo, settings)
+        self._show_when_saved()
+
+    def close(self, at: float) -> None:
+        """End the session: what was begun is written down, no clock runs on."""
+        self._apply(events.Quit(at))
+        self._ticker.stop()
+        self._guard.watch(on=False)
+
+    def _apply(self, event: events.Event) -> None:
+        self.session, todo = advance(self.session, event)
+        for effect in todo:
+            if (carry_out := _CARRY_OUT.get(type(effect))) is not None:
+                carry_out(self, effect)
+
+    def _void(self, found: Interruption, at: float) -> None:
+        self.send(events.Void(at, found))
+
+    def _learn(self, past: dict[Any, Past] | Problem) -> None:
+        if isinstance(past, Problem):
+            self._past_problem = past
+        else:
+            self.logbook.standings.learn(past)
+        self._ports.show()
+
+    def _timed(self, effect: effects.Timed) -> None:
+        began = self.session.began
+        self.logbook.timed(effect, effect.at if began is None else began)
+
+    def _show_when_saved(self) -> None:
+        if self.saved:
+            self._show()
+        elif self._patience is None:
+            self._patience = self._ports.scheduler.at(self._ports.now() + PATIENCE_S, self._show)
+
+    def _saved(self) -> None:
+        if self.saved:
+            self._show()
+
+    def _show(self) -> None:
+        if self._patience is not None:
+            self._patience()
+            self._patience = None
+        self.shown = self.session
+        self._ports.show()
+
+
+_CARRY_OUT: dict[type[effects.Effect], Callable[[Conductor, Any], None]] = {
+    effects.Timed: lambda conductor, effect: conductor._timed(effect),
+    effects.Unlog: lambda conductor, effect: conductor.logbook.unlog(effect),
+    effects.MarkClean: lambda conductor, effect: conductor.logbook.mark(effect),
+    effects.RunEnded: lambda conductor, effect: conductor.logbook.ended(effect),
+    effects.RunReopened: lambda conductor, effect: conductor.logbook.reopened(effect),
+    effects.StartBeat: lambda conductor, effect: conductor._ticker.start(effect),
+    effects.CueAfterWait: lambda conductor, effect: conductor._ticker.start(effect),
+    effects.AskLanded: lambda conductor, effect: conductor._ticker.start(effect),
+    effects.StopClock: lambda conductor, _: conductor._ticker.stop(),
+    effects.Bell: lambda conductor, effect: conductor._ports.bell(effect.accent),
+}
+"""How each effect is carried out; what is to be shown or said stands in the session itself."""

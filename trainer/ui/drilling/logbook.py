@@ -1,0 +1,166 @@
+"""Writes down what a session says is to be logged, and knows what of it has reached the log."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Protocol
+
+from trainer.practice.drill import Drill
+from trainer.practice.effects import MarkClean, RunEnded, RunReopened, Summary, Timed, Unlog
+from trainer.practice.record import Attempt, Run, Series, Timing
+from trainer.ui.drilling.passings import Passings
+from trainer.ui.drilling.standing import Standings
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from trainer.errors import Problem
+    from trainer.log.writer import Receipt
+
+
+class Writing(Protocol):
+    """The part of `trainer.log.writer.Log` that a logbook uses."""
+
+    path: Path
+    """Where the log lies."""
+
+    def begin(self, run: Run) -> Receipt:
+        """Write down that a run has begun."""
+
+    def add(self, attempt: Attempt) -> Receipt:
+        """Write down a landed change."""
+
+    def mark(self, attempt: str, *, clean: bool | None) -> Receipt:
+        """Write down what was said of a change."""
+
+    def take_back(self, attempt: str) -> Receipt:
+        """Remove a change."""
+
+    def finish(
+        self, run: str, *, asked: int | None = None, landed: int | None = None, remark: str | None = None
+    ) -> Receipt:
+        """Write down how a run ended."""
+
+
+@dataclass(slots=True)
+class _Opened:
+    """A run that stands in the log."""
+
+    id: str
+    summary: Summary | None = None
+    remark: str | None = None
+
+
+@dataclass
+class Logbook:
+    """The entries of one session in the log."""
+
+    log: Writing
+    """Where they are written."""
+    drill: Drill
+    """What is practised."""
+    passings: Passings
+    """Its changes."""
+    new_id: Callable[[], str]
+    """Gives a new unique id."""
+    wall: Callable[[float], float]
+    """Turns monotonic seconds into seconds since 1970-01-01 UTC."""
+    answered: Callable[[], None] = field(default=lambda: None)
+    """Called, from any thread, whenever an entry has reached the log or has failed to."""
+    source: str = "keys"
+    """Where the landings come from now."""
+    standings: Standings = field(default_factory=Standings)
+    """How each change stands."""
+    waiting: set[Receipt] = field(default_factory=set)
+    """Landed changes that have not yet reached the log."""
+    problem: Problem | None = None
+    """Why the last entry that failed was not kept; None as long as all were."""
+    _runs: dict[int, _Opened] = field(default_factory=dict)
+    _attempts: dict[int, Attempt] = field(default_factory=dict)
+
+    def series(self, pair: tuple[int, int], timing: Timing) -> Series:
+        """Return what times of this change are compared with, from where they come now."""
+        passing = self.passings[pair]
+        return Series(passing.key, timing, self.source, None, passing.after.texture)
+
+    def turn_page(self) -> None:
+        """Begin a new session on the same drill; it counts its runs and changes anew."""
+        self._runs.clear()
+        self._attempts.clear()
+
+    def timed(self, effect: Timed, began: float) -> None:
+        """Write down a landed change of a run that began at `began`, monotonic seconds."""
+        series = self.series(effect.pair, effect.timing)
+        attempt = Attempt(
+            id=self.new_id(),
+            run=self._run(effect.run, effect.timing, began).id,
+            change=series.change,
+            at=self.wall(effect.at),
+            timing=effect.timing,
+            source=series.source,
+            change_ms=effect.change_ms,
+            clean=effect.clean,
+            texture=series.texture,
+        )
+        self._attempts[effect.number] = attempt
+        self.standings.add(attempt)
+        self._hand_over(self.log.add(attempt), landed=True)
+
+    def unlog(self, effect: Unlog) -> None:
+        """Remove a change that did not land after all."""
+        attempt = self._attempts.pop(effect.number)
+        self.standings.take_back(attempt)
+        self._hand_over(self.log.take_back(attempt.id))
+
+    def mark(self, effect: MarkClean) -> None:
+        """Write down what the player said of a change."""
+        attempt = self._attempts[effect.number]
+        self.standings.mark(attempt, effect.clean)
+        self._hand_over(self.log.mark(attempt.id, clean=effect.clean))
+
+    def ended(self, effect: RunEnded) -> None:
+        """Write down how a run ended."""
+        summary = effect.summary
+        opened = self._run(summary.run, summary.timing, summary.began, summary.tempo)
+        opened.summary = summary
+        self._finish(opened)
+
+    def reopened(self, effect: RunReopened) -> None:
+        """Take back how a run ended."""
+        if (opened := self._runs.get(effect.run)) is not None:
+            opened.summary = None
+            self._finish(opened)
+
+    def remark(self, run: int, text: str) -> bool:
+        """Leave a remark on a run, an empty one removes it; return False where the run is not in the log."""
+        opened = self._runs.get(run)
+        if opened is None:
+            return False
+        opened.remark = text or None
+        self._finish(opened)
+        return True
+
+    def _run(self, number: int, timing: Timing, began: float, tempo: float | None = None) -> _Opened:
+        opened = self._runs.get(number)
+        if opened is None:
+            opened = self._runs[number] = _Opened(self.new_id())
+            self._hand_over(self.log.begin(Run(opened.id, self.drill.title, self.wall(began), timing, tempo)))
+        return opened
+
+    def _finish(self, opened: _Opened) -> None:
+        """Write down a run's end as it is known now; how many landed is logged where nothing else tells."""
+        paced = opened.summary if opened.summary is not None and opened.summary.timing is Timing.BEAT else None
+        asked, landed = (None, None) if paced is None else (paced.asked, paced.landed)
+        self._hand_over(self.log.finish(opened.id, asked=asked, landed=landed, remark=opened.remark))
+
+    def _hand_over(self, receipt: Receipt, *, landed: bool = False) -> None:
+        if landed:
+            self.waiting.add(receipt)
+        receipt.add_done_callback(self._note)
+
+    def _note(self, receipt: Receipt) -> None:
+        """Take note of an answered receipt; on the writer's thread, or at once where it is answered already."""
+        self.problem = receipt.result() or self.problem
+        self.waiting.discard(receipt)
+        self.answered()

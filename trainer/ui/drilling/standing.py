@@ -1,0 +1,71 @@
+"""How each change stands: what the log holds of it and what this session adds, never pooled across ways of timing."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from trainer.practice.record import Attempt, Series
+from trainer.practice.statistics import WINDOW, Statistics, describe
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """What the log holds of one series."""
+
+    best_ms: float | None
+    """The shortest of all its times."""
+    attempts: tuple[Attempt, ...]
+    """Its newest attempts, oldest first."""
+
+
+def read_past(path: Path, changes: Collection[str]) -> dict[Series, Past]:
+    """Return what the log at `path` holds of these changes. Raises ChangeoverError where it cannot be read."""
+    from trainer.log.history import reading
+
+    with reading(path) as history:
+        return {
+            summary.series: Past(summary.best_ms, tuple(history.attempts(summary.series)))
+            for summary in history.summaries()
+            if summary.series.change in changes
+        }
+
+
+class Standings:
+    """Every series of a drill with its attempts, this session's among them."""
+
+    def __init__(self) -> None:
+        """Begin with nothing known."""
+        self._best: dict[Series, float | None] = {}
+        self._attempts: dict[Series, dict[str, Attempt]] = {}
+
+    def learn(self, past: dict[Series, Past]) -> None:
+        """Take in what the log holds; what this session has added meanwhile stays."""
+        for series, known in past.items():
+            own = self._attempts.get(series, {})
+            self._best[series] = known.best_ms
+            self._attempts[series] = {attempt.id: attempt for attempt in known.attempts} | own
+
+    def add(self, attempt: Attempt) -> None:
+        """Add a landed change."""
+        self._attempts.setdefault(attempt.series, {})[attempt.id] = attempt
+
+    def take_back(self, attempt: Attempt) -> None:
+        """Remove a change that was not one."""
+        self._attempts.get(attempt.series, {}).pop(attempt.id, None)
+
+    def mark(self, attempt: Attempt, clean: bool | None) -> None:
+        """Take in what was said of a change."""
+        if attempt.id in self._attempts.get(attempt.series, {}):
+            self._attempts[attempt.series][attempt.id] = replace(attempt, clean=clean)
+
+    def of(self, series: Series) -> Statistics:
+        """Return how `series` stands over its newest attempts; the best time is the best of all."""
+        newest = tuple(self._attempts.get(series, {}).values())[-WINDOW:]
+        now = describe(newest)
+        return replace(now, best_ms=_least((now.best_ms, self._best.get(series))))
+
+
+def _least(times: Iterable[float | None]) -> float | None:
+    return min((time for time in times if time is not None), default=None)

@@ -1,0 +1,105 @@
+"""What the home screen offers to practise: where the player left off, what is slowest, a first change."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from trainer.errors import ChangeoverError
+from trainer.fretboard.instrument import Instrument
+from trainer.fretboard.shape import Shape
+from trainer.fretboard.stock import STOCK
+from trainer.fretboard.text import parse_shape
+from trainer.practice.drill import Drill, Step
+from trainer.practice.phases import Mode
+from trainer.practice.quick import from_shapes
+from trainer.practice.record import Timing
+
+if TYPE_CHECKING:
+    from trainer.log.history import History, Summary
+    from trainer.practice.record import Run
+
+FIRST = ("Em", "Am")
+"""The first change of all: finger 2 does not move, and two fingers come on beside it."""
+
+MODES = {Timing.BEAT: Mode.PACED, Timing.LEAVE: Mode.PRESSES, Timing.CUE: Mode.CUED}
+"""The way to practise that times a change so."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """One thing to practise."""
+
+    what: str
+    """Its name."""
+    why: str
+    """Why it is offered, or how it stands."""
+    drill: Drill
+    """What is practised."""
+    mode: Mode | None = None
+    """How; None: as the player has set."""
+
+
+def first_offer() -> Offer:
+    """Return what somebody starts with who has not played yet."""
+    return Offer(" and ".join(FIRST), "your first change: finger 2 stays", from_shapes(FIRST), Mode.PRESSES)
+
+
+def offers(history: History, find: Callable[[str], Drill | None]) -> tuple[Offer, ...]:
+    """Return what to practise next by what the log holds, the likeliest first; `find` gives a drill by its title."""
+    runs = history.runs(newest=1)
+    if not runs:
+        return (first_offer(),)
+    found = (_last(runs[0], history, find), *(_slow(summary) for summary in _slowest(history.summaries())))
+    offered = tuple(offer for offer in found if offer is not None)
+    return offered or (first_offer(),)
+
+
+def _last(run: Run, history: History, find: Callable[[str], Drill | None]) -> Offer | None:
+    """Return the drill of the last run; one that is in no file is put together from what was played."""
+    drill = find(run.drill) or _from_keys(run.drill, (attempt.change for attempt in history.of_run(run.id)))
+    return None if drill is None else Offer(run.drill, "where you left off", drill, MODES.get(run.timing))
+
+
+def _slowest(summaries: Iterable[Summary], most: int = 3) -> list[Summary]:
+    """Return the slowest timed changes, each once."""
+    chosen: dict[str, Summary] = {}
+    for summary in summaries:
+        if summary.median_ms is not None and summary.series.timing in MODES:
+            chosen.setdefault(summary.series.change, summary)
+    return list(chosen.values())[:most]
+
+
+def _slow(summary: Summary) -> Offer | None:
+    drill = _from_keys("", (summary.series.change,))
+    if drill is None or summary.median_ms is None:
+        return None
+    why = f"slow: half of {summary.count} took over {summary.median_ms / 1000:.2f} s"
+    return Offer(drill.title, why, drill, MODES[summary.series.timing])
+
+
+def _from_keys(title: str, keys: Iterable[str]) -> Drill | None:
+    """Return a drill of the shapes of these changes in the order they come; None where a key cannot be read."""
+    shapes: dict[Shape, None] = {}
+    instrument = Instrument()
+    try:
+        for key in keys:
+            tuning, capo, *both = key.split(" | ")
+            instrument = Instrument.tuned(tuning, int(capo))
+            shapes.update((_shape(text), None) for text in both)
+    except (ChangeoverError, ValueError):
+        return None
+    if len(shapes) < 2:
+        return None
+    steps = tuple(Step(shape, _NAMES.get(shape, "")) for shape in shapes)
+    return Drill(title or " - ".join(step.name for step in steps), steps, instrument=instrument)
+
+
+def _shape(text: str) -> Shape:
+    stops, _, barres = text.partition(" + ")
+    return parse_shape(stops, barres)
+
+
+_NAMES = {parse_shape(text): name for name, text in STOCK.items()}
+"""What the stock calls its shapes."""

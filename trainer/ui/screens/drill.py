@@ -1,0 +1,230 @@
+"""The drill screen: the board, what to do now, and how long it took."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+from textual import events as ui
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.widgets import Input, Static
+
+from trainer.practice import events
+from trainer.practice.drill import Drill
+from trainer.practice.phases import Mode, Phase
+from trainer.ui.board.picture import Look
+from trainer.ui.board.picture import Mode as BoardMode
+from trainer.ui.board.widget import Board
+from trainer.ui.commands import Call, Place, key_text, keys_of
+from trainer.ui.drilling.conductor import Conductor, Ports
+from trainer.ui.drilling.courses import choices
+from trainer.ui.drilling.logbook import Logbook
+from trainer.ui.drilling.passings import Passings
+from trainer.ui.drilling.view import View, seconds, view
+from trainer.ui.drilling.wording import MODE_ABOUT
+from trainer.ui.loop import LoopScheduler
+from trainer.ui.screens.base import CommandScreen
+from trainer.ui.services import Services
+from trainer.ui.widgets.keybar import KeyBar
+from trainer.ui.widgets.lines import TopLine
+from trainer.ui.widgets.names import Names
+from trainer.ui.widgets.prompt import Prompt
+from trainer.ui.widgets.readout import Readout
+
+EVENTS: MappingProxyType[str, type[events.Stamped]] = MappingProxyType(
+    {
+        "press": events.Press,
+        "leave": events.Leave,
+        "land": events.Landed,
+        "unclean": events.MarkUnclean,
+        "undo": events.TakeBack,
+        "miss": events.Missed,
+        "next": events.Next,
+        "previous": events.Back,
+        "again": events.Repeat,
+        "restart": events.Restart,
+        "slower": events.Slower,
+        "faster": events.Faster,
+    }
+)
+"""What each command is to the session."""
+
+PEDAL_KEYS = frozenset({"pageup", "pagedown"})
+"""What page-turner pedals send and hardly a hand types while it holds a guitar."""
+
+_TICK_S = 0.1
+"""How often the running number is drawn; it has one digit after the point."""
+
+
+class DrillScreen(CommandScreen):
+    """One drill, practised."""
+
+    place = Place.DRILL
+    CSS_PATH = "drill.tcss"
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012  # Textual's own type for it is a list
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (34, "-tall")]  # noqa: RUF012  # as above
+
+    def __init__(self, services: Services, drill: Drill, mode: Mode | None = None, tempo: float | None = None) -> None:
+        """Practise `drill`, in the mode and at the tempo that are set where none is given."""
+        super().__init__(services)
+        self._drill = drill
+        self._mode = mode or services.mode
+        self._tempo = tempo
+        self._choice = 0
+        self._key = ""
+        self._passings = Passings(drill, services.hand)
+        self._choices = choices(drill, drill.pairs[0])
+        self._conductor: Conductor | None = None
+
+    def body(self) -> ComposeResult:
+        """Lay out what is seen."""
+        fine = self.services.look.glyphs.fine
+        yield Names(fine=fine)
+        with Horizontal(id="middle"):
+            yield Board(self._drill.instrument, look=self.services.look)
+            with Vertical(id="aside"):
+                yield Static("", id="then-name", markup=False)
+                yield Board(self._drill.instrument, look=self._small_look, id="then")
+                yield Static("", id="last-ten", markup=False)
+        yield Static("", id="words", markup=False)
+        yield Readout(fine=fine)
+        yield Prompt()
+        yield Static("", id="message", markup=False)
+        yield Input(placeholder="one line about this run; enter keeps it, esc does not", id="remark")
+
+    @property
+    def _small_look(self) -> Look:
+        look = self.services.look
+        return Look(look.glyphs, look.left_handed, look.upright, BoardMode.SHAPE)
+
+    @property
+    def conductor(self) -> Conductor:
+        """The conductor; there is one as soon as the screen is mounted."""
+        assert self._conductor is not None  # noqa: S101  # nothing is asked of a screen before it is mounted
+        return self._conductor
+
+    def on_mount(self) -> None:
+        """Begin."""
+        services = self.services
+        scheduler = LoopScheduler(services.clock, self._fail)
+        ports = Ports(scheduler, services.clock, services.wait, self._bell, self._show)
+        logbook = Logbook(services.log, self._drill, self._passings, services.new_id, services.to_wall)
+        self._conductor = Conductor(self._choices[0].course, self._mode, logbook, ports, self._tempo, services.practice)
+        self._running = self.set_interval(_TICK_S, self._tick, pause=True)
+        self._show()
+        self._conductor.look_up()
+
+    def on_unmount(self) -> None:
+        """End the session, wherever it stands."""
+        self.conductor.close(self.services.clock())
+
+    def run_command(self, call: Call) -> None:
+        """Feed the session where the command is an event of practice."""
+        event = EVENTS.get(call.command.id)
+        if event is None:
+            super().run_command(call)
+            return
+        if call.command.id == "press":
+            self._key = call.key
+        self.conductor.logbook.source = "pedal" if call.key in PEDAL_KEYS else "keys"
+        self.conductor.send(event(call.at))
+
+    def do_answer(self, call: Call) -> None:
+        """Say how many landed."""
+        self.conductor.send(events.Said(call.at, int(call.key)))
+
+    def do_pause(self, call: Call) -> None:
+        """Stop timing, or go on."""
+        paused = self.conductor.session.phase is Phase.PAUSED
+        self.conductor.send((events.Resume if paused else events.Pause)(call.at))
+
+    def do_mode(self, call: Call) -> None:
+        """Practise in the next way."""
+        modes = tuple(MODE_ABOUT)
+        mode = modes[(modes.index(self.conductor.session.mode) + 1) % len(modes)]
+        self.conductor.send(events.SetMode(call.at, mode))
+        self.conductor.say(MODE_ABOUT[mode])
+
+    def do_course(self, call: Call) -> None:
+        """Practise the next of what there is to practise."""
+        if self._choice == 0:
+            self._choices = choices(self._drill, self.conductor.session.pair)
+        self._choice = (self._choice + 1) % len(self._choices)
+        choice = self._choices[self._choice]
+        self.conductor.begin_anew(choice.course, call.at)
+        self.conductor.say(f"Now: {choice.name}.")
+
+    def do_remark(self, _: Call) -> None:
+        """Open the line for a remark."""
+        self.set_class(True, "-remark")
+        self.query_one("#remark", Input).focus()
+
+    def do_close(self, call: Call) -> None:
+        """Close the remark's line where it is open, else the screen."""
+        if self.has_class("-remark"):
+            self._end_remark()
+        else:
+            super().do_close(call)
+
+    def on_input_submitted(self, message: Input.Submitted) -> None:
+        """Keep the remark."""
+        kept = self.conductor.logbook.remark(self.conductor.session.run, message.value.strip())
+        self._end_remark()
+        self.conductor.say("Remark kept." if kept else "Nothing of this run is in the log yet; play first.")
+
+    def _end_remark(self) -> None:
+        self.query_one("#remark", Input).clear()
+        self.set_focus(None)
+        self.set_class(False, "-remark")
+
+    def on_resize(self, event: ui.Resize) -> None:
+        """Keep what is shown up to date with what there is room for."""
+        super().on_resize(event)
+
+    def _bell(self, _: bool) -> None:
+        if self.services.bell:
+            self.app.bell()
+
+    def _fail(self, error: Exception) -> None:
+        def again() -> None:
+            raise error
+
+        self.app.call_later(again)
+
+    def _show(self) -> None:
+        """Show what may be shown now."""
+        now = view(self.conductor, self._choices[self._choice].name)
+        self.query_one(TopLine).show(now.title, now.progress)
+        self.query_one(Names).show(now.names, now.then, now.watch)
+        self._show_boards(now)
+        self.query_one("#words", Static).update(now.words)
+        self._show_readout(now)
+        self.query_one(Prompt).show(self._press_key if now.said.press else "", now.prompt)
+        message = self.query_one("#message", Static)
+        message.update(now.message)
+        message.set_class(now.warn, "-warn")
+        self.query_one(KeyBar).show(
+            self.services.settings.keys, {"press": now.said.press} if now.said.press else {}, frozenset()
+        )
+        (self._running.resume if now.running is not None else self._running.pause)()
+
+    def _show_boards(self, now: View) -> None:
+        board = self.query_one(Board)
+        board.show(self._passings[now.pair].change)
+
+    def _show_readout(self, now: View) -> None:
+        figure = now.now
+        if now.running is not None:
+            elapsed = self.services.clock() - now.running
+            figure = type(figure)(figure.caption, seconds(1000 * elapsed, 1))
+        tone = "running" if now.running is not None else "go" if figure.text == "GO" else "now"
+        self.query_one(Readout).show(figure, now.last, now.facts, tone=tone)
+
+    def _tick(self) -> None:
+        self._show_readout(view(self.conductor, self._choices[self._choice].name))
+
+    @property
+    def _press_key(self) -> str:
+        """The key that presses, as the player knows it: the one used last, else the first that is set."""
+        command = next(c for c in self.keys.values() if c.id == "press")
+        return key_text(self._key or keys_of(command, self.services.settings.keys)[0]).upper()

@@ -1,0 +1,34 @@
+"""From the command line into the app: check the terminal, gather what the screens work with, run, leave in order."""
+
+from __future__ import annotations
+
+import os
+import sys
+from typing import Any
+
+from trainer.errors import wrong
+
+_WAY_ON = "'changeover explain' and 'changeover progress' work without a screen"
+
+
+def check_terminal() -> None:
+    """Raise ChangeoverError where there is no terminal that a screen can be drawn on."""
+    if os.environ.get("TERM", "") in {"", "dumb", "unknown"}:
+        raise wrong("this terminal cannot show the app", key="TERM", hint=_WAY_ON)
+    if not (sys.__stdin__ and sys.__stdin__.isatty() and sys.__stdout__ and sys.__stdout__.isatty()):
+        raise wrong("the app needs a terminal", hint=_WAY_ON)
+
+
+def run(screen: str, **given: Any) -> int:
+    """Run the app from `screen` on, and return its exit code; the log is closed and the terminal restored after it."""
+    from trainer.ui.app import ChangeoverApp
+    from trainer.ui.messages import Open
+    from trainer.ui.services import open_services
+
+    services = open_services()
+    try:
+        app = ChangeoverApp(services, Open(screen, **given))
+        app.run()
+        return app.return_code or 0
+    finally:
+        services.log.close()

@@ -1,0 +1,54 @@
+"""From our themes to Textual's: every colour of the app is one of a theme's roles."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from textual.theme import Theme as TextualTheme
+
+if TYPE_CHECKING:
+    from textual.app import App
+
+    from trainer.files.themes import Theme
+
+PLAIN = "ansi-dark"
+"""Textual's own theme of the terminal's colours: with it, and with it alone, NO_COLOR sends no colour at all."""
+
+_FALLBACKS = MappingProxyType(
+    {
+        "kept": "success",
+        "guide": "accent",
+        "cross": "secondary",
+        "place": "primary",
+        "lift": "foreground",
+        "barre": "warning",
+        "dim": "foreground",
+        "good": "success",
+        "warn": "warning",
+    }
+)
+"""For each of our roles the one of Textual's that stands in where a theme does not say."""
+
+
+def register(app: App[None], themes: Mapping[str, Theme]) -> None:
+    """Make every theme known to the app."""
+    for theme in themes.values():
+        app.register_theme(to_textual(theme))
+
+
+def known(name: str, themes: Mapping[str, Theme]) -> str:
+    """Return `name` where there is such a theme, else the first one there is."""
+    return name if name in themes else next(iter(themes), PLAIN)
+
+
+def to_textual(theme: Theme) -> TextualTheme:
+    """Return `theme` as Textual takes it."""
+    raise NotImplementedError(theme)
+
+
+def fallbacks(theme: TextualTheme) -> dict[str, str]:
+    """Return a colour for each of our roles, taken from `theme`'s own colours."""
+    colours = theme.to_color_system().generate()
+    return {role: colours[own] for role, own in _FALLBACKS.items()}

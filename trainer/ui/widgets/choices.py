@@ -1,0 +1,64 @@
+"""A short list with one line highlighted: what it is, and why."""
+
+from __future__ import annotations
+
+from textual import events
+from textual.content import Content
+from textual.message import Message
+from textual.widget import Widget
+
+_GAP = "   "
+
+
+class Choices(Widget):
+    """Rows of what and why, one of them highlighted."""
+
+    COMPONENT_CLASSES = frozenset({f"choices--{part}" for part in ("chosen", "what", "why")})
+    DEFAULT_CSS = """
+    Choices {
+        height: auto;
+        padding: 0 1;
+        & > .choices--chosen { color: $accent; text-style: bold reverse; }
+        & > .choices--what { color: $foreground; text-style: bold; }
+        & > .choices--why { color: $foreground; }
+    }
+    """
+
+    class Chosen(Message):
+        """A line was clicked; it is the highlighted one now."""
+
+    def __init__(self) -> None:
+        """Show nothing yet."""
+        super().__init__()
+        self._rows: tuple[tuple[str, str], ...] = ()
+        self.chosen = 0
+        """Index of the highlighted line."""
+
+    def show(self, rows: tuple[tuple[str, str], ...]) -> None:
+        """Show these lines, the first highlighted where they are other ones than before."""
+        if rows != self._rows:
+            self._rows, self.chosen = rows, 0
+            self.refresh(layout=True)
+
+    def move(self, by: int) -> None:
+        """Highlight another line, in a ring."""
+        self.chosen = (self.chosen + by) % max(len(self._rows), 1)
+        self.refresh()
+
+    def render(self) -> Content:
+        """Return the lines."""
+        width = max((len(what) for what, _ in self._rows), default=0)
+        return Content("\n").join(self._row(index, what, why, width) for index, (what, why) in enumerate(self._rows))
+
+    def on_click(self, event: events.Click) -> None:
+        """Choose the line under the pointer."""
+        row = event.y - self.styles.padding.top
+        if 0 <= row < len(self._rows):
+            self.chosen = row
+            self.refresh()
+            self.post_message(self.Chosen())
+
+    def _row(self, index: int, what: str, why: str, width: int) -> Content:
+        tone = "chosen" if index == self.chosen else "what"
+        name = Content.styled(f" {what:<{width}} ", self.get_visual_style(f"choices--{tone}"))
+        return Content.assemble(name, _GAP, Content.styled(why, self.get_visual_style("choices--why")))

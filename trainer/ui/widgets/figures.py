@@ -1,0 +1,108 @@
+"""Figures and letters three rows high or a multiple, drawn from half cells; to be read from across a room."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from itertools import pairwise
+
+ROWS = 3
+"""Rows of a figure at scale 1."""
+
+_PIXELS = {
+    "0": ".##. #..# #..# #..# #..# .##.",
+    "1": ".#. ##. .#. .#. .#. ###",
+    "2": "###. ...# ..#. .#.. #... ####",
+    "3": "###. ...# .##. ...# ...# ###.",
+    "4": "#..# #..# #### ...# ...# ...#",
+    "5": "#### #... ###. ...# ...# ###.",
+    "6": ".##. #... ###. #..# #..# .##.",
+    "7": "#### ...# ..#. ..#. .#.. .#..",
+    "8": ".##. #..# .##. #..# #..# .##.",
+    "9": ".##. #..# #..# .### ...# .##.",
+    ".": ". . . . . #",
+    ":": ". # . . # .",
+    "-": "... ... ### ... ... ...",
+    "+": "... .#. ### .#. ... ...",
+    "/": "...# ..#. ..#. .#.. .#.. #...",
+    "#": ".#.#. ##### .#.#. .#.#. ##### .#.#.",
+    " ": ".. .. .. .. .. ..",
+    "A": ".##. #..# #..# #### #..# #..#",
+    "B": "###. #..# ###. #..# #..# ###.",
+    "C": ".### #... #... #... #... .###",
+    "D": "###. #..# #..# #..# #..# ###.",
+    "E": "#### #... ###. #... #... ####",
+    "F": "#### #... ###. #... #... #...",
+    "G": ".### #... #... #.## #..# .###",
+    "H": "#..# #..# #### #..# #..# #..#",
+    "I": "### .#. .#. .#. .#. ###",
+    "L": "#... #... #... #... #... ####",
+    "N": "#..# ##.# ##.# #.## #.## #..#",
+    "O": ".##. #..# #..# #..# #..# .##.",
+    "P": "###. #..# #..# ###. #... #...",
+    "R": "###. #..# #..# ###. #.#. #..#",
+    "S": ".### #... .##. ...# ...# ###.",
+    "T": "##### ..#.. ..#.. ..#.. ..#.. ..#..",
+    "U": "#..# #..# #..# #..# #..# .##.",
+    "W": "#...# #...# #...# #.#.# #.#.# .#.#.",
+    "Y": "#...# #...# .#.#. ..#.. ..#.. ..#..",
+    "a": ".... .##. ...# .### #..# .###",
+    "b": "#... #... ###. #..# #..# ###.",
+    "d": "...# ...# .### #..# #..# .###",
+    "g": ".... .### #..# .### ...# .##.",
+    "i": "# . # # # #",
+    "j": "..# ... ..# ..# #.# .#.",
+    "m": "..... ####. #.#.# #.#.# #.#.# #.#.#",
+    "s": "... .## #.. .#. ..# ##.",
+    "u": ".... #..# #..# #..# #..# .###",
+}
+"""Six rows of pixels each, a full and an empty half cell as `#` and `.`."""
+
+_HALVES = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
+
+_SEGMENTS = {
+    "0": (" _ ", "| |", "|_|"),
+    "1": ("   ", "  |", "  |"),
+    "2": (" _ ", " _|", "|_ "),
+    "3": (" _ ", " _|", " _|"),
+    "4": ("   ", "|_|", "  |"),
+    "5": (" _ ", "|_ ", " _|"),
+    "6": (" _ ", "|_ ", "|_|"),
+    "7": (" _ ", "  |", "  |"),
+    "8": (" _ ", "|_|", "|_|"),
+    "9": (" _ ", "|_|", " _|"),
+    ".": (" ", " ", "."),
+    "/": ("  /", " / ", "/  "),
+    "-": ("   ", "---", "   "),
+    " ": ("  ", "  ", "  "),
+}
+"""The same of ASCII; a letter stands alone in the middle row."""
+
+
+@lru_cache(maxsize=512)
+def figures(text: str, scale: int = 1, *, fine: bool = True) -> tuple[str, ...]:
+    """Return `text` as `ROWS` * `scale` rows of equal width; of ASCII, where not `fine`, always `ROWS` of them.
+
+    Text with a character that has no figure is returned as it is, in the middle row.
+    """
+    if not fine:
+        return _joined([_SEGMENTS.get(character, (" ", character, " ")) for character in text])
+    if not all(character in _PIXELS for character in text):
+        rows = ROWS * scale
+        return tuple(text if row == rows // 2 else " " * len(text) for row in range(rows))
+    pixels = _joined([_PIXELS[character].split() for character in text], ".")
+    scaled = [line.translate({ord("#"): "#" * scale, ord("."): "." * scale}) for line in pixels for _ in range(scale)]
+    return tuple(_row(upper, lower) for upper, lower in list(pairwise(scaled))[::2])
+
+
+def has_figures(text: str) -> bool:
+    """Tell whether every character of `text` has a figure."""
+    return all(character in _PIXELS for character in text)
+
+
+def _joined(glyphs: list[list[str]] | list[tuple[str, ...]], gap: str = " ") -> tuple[str, ...]:
+    """Return glyphs of equal height side by side."""
+    return tuple(gap.join(rows) for rows in zip(*glyphs, strict=True))
+
+
+def _row(upper: str, lower: str) -> str:
+    return "".join(_HALVES[above == "#", below == "#"] for above, below in zip(upper, lower, strict=True))

@@ -1,0 +1,40 @@
+"""The one line that says what to do now, its key first."""
+
+from __future__ import annotations
+
+from textual.content import Content
+from textual.widget import Widget
+
+
+class Prompt(Widget):
+    """What to press, and when."""
+
+    COMPONENT_CLASSES = frozenset({"prompt--key", "prompt--text"})
+    DEFAULT_CSS = """
+    Prompt {
+        height: 1;
+        padding: 0 1;
+        background: $panel;
+        & > .prompt--key { color: $accent; text-style: bold reverse; }
+        & > .prompt--text { color: $foreground; text-style: bold; }
+    }
+    """
+
+    def __init__(self) -> None:
+        """Say nothing yet."""
+        super().__init__()
+        self._said = ("", "")
+
+    def show(self, key: str, text: str) -> None:
+        """Say to press `key`, where there is one, and when or what for."""
+        if (key, text) != self._said:
+            self._said = (key, text)
+            self.refresh()
+
+    def render(self) -> Content:
+        """Return the line."""
+        key, text = self._said
+        said = Content.styled(text, self.get_visual_style("prompt--text"))
+        if not key:
+            return said
+        return Content.assemble(Content.styled(f" {key} ", self.get_visual_style("prompt--key")), " ", said)

@@ -1,0 +1,106 @@
+"""The readout: the beat or timer and the last time in figures, best and trend of the change beside them."""
+
+from __future__ import annotations
+
+from textual.content import Content
+from textual.style import Style
+from textual.widget import Widget
+
+from trainer.ui.drilling.view import Beats, Figure
+from trainer.ui.widgets.figures import ROWS, figures
+
+FACTS = 30
+"""Cells for the column of facts."""
+LEAST_FACTS = 20
+"""Cells it can do with."""
+MOST_BEATS = 7
+"""More beats than this are not shown in a row but as a fraction."""
+
+
+class Readout(Widget):
+    """Two figures and a column of facts."""
+
+    COMPONENT_CLASSES = frozenset(
+        {f"readout--{part}" for part in ("caption", "now", "running", "go", "last", "best", "fact")}
+    )
+    DEFAULT_CSS = """
+    Readout {
+        padding: 0 1;
+        & > .readout--caption { color: $dim; }
+        & > .readout--now { color: $foreground; }
+        & > .readout--running { color: $accent; text-style: bold; }
+        & > .readout--go { color: $good; text-style: bold reverse; }
+        & > .readout--last { color: $foreground; text-style: bold; }
+        & > .readout--best { color: $good; text-style: bold; }
+        & > .readout--fact { color: $foreground; }
+    }
+    """
+
+    def __init__(self, *, fine: bool = True) -> None:
+        """Show nothing yet; `fine` draws with half cells, else with ASCII."""
+        super().__init__()
+        self.fine = fine
+        self._now = Figure("", "")
+        self._last = Figure("", "")
+        self._facts: tuple[str, ...] = ()
+        self._tone = "now"
+        self._record = False
+
+    def show(
+        self, now: Figure, last: Figure, facts: tuple[str, ...], *, tone: str = "now", record: bool = False
+    ) -> None:
+        """Show these; `tone` is now, running or go; `record` where the last time is the best there is."""
+        new = (now, last, facts, tone, record)
+        if new != (self._now, self._last, self._facts, self._tone, self._record):
+            self._now, self._last, self._facts, self._tone, self._record = new
+            self.refresh()
+
+    def render(self) -> Content:
+        """Return the rows: a caption over each figure, the facts beside them."""
+        width, height = self.size
+        scale = max((height - 1) // ROWS, 1)
+        facts = min(FACTS, max(LEAST_FACTS, width - 48))
+        column = (width - facts) // 2
+        now = self._beats(self._now.beats, column, scale) if self._now.beats else self._figure(self._now.text, scale)
+        blocks = (
+            self._block(self._now.caption, now, self._tone, column),
+            self._block(self._last.caption, self._figure(self._last.text, scale), self._last_tone, column),
+            [self._cell(text, "fact" if row else "caption", facts) for row, text in enumerate(self._facts)],
+        )
+        rows = 1 + ROWS * scale
+        return Content("\n").join(
+            Content.assemble(*(block[row] for block in blocks if row < len(block))) for row in range(rows)
+        )
+
+    @property
+    def _last_tone(self) -> str:
+        return "best" if self._record else "last"
+
+    def _figure(self, text: str, scale: int) -> tuple[str, ...]:
+        return figures(text, scale, fine=self.fine)
+
+    def _block(self, caption: str, rows: tuple[str, ...], tone: str, width: int) -> list[Content]:
+        return [self._cell(caption, "caption", width), *(self._cell(row, tone, width) for row in rows)]
+
+    def _cell(self, text: str, tone: str, width: int) -> Content:
+        """Return `text` in the style of `tone`, cut or filled to `width` with one blank at the end."""
+        text = text if len(text) < width else text[: width - 2] + "…"
+        return Content.assemble(Content.styled(text, self._style(tone)), " " * (width - len(text)))
+
+    def _style(self, tone: str) -> Style:
+        return self.get_visual_style(f"readout--{tone}")
+
+    def _beats(self, beats: Beats, width: int, scale: int) -> tuple[str, ...]:
+        """Return a row of beats: the current one big, the first of each bar in brackets."""
+        if beats.count > MOST_BEATS:
+            return self._figure(f"{beats.current}/{beats.count}", scale)
+        columns = [
+            self._figure(str(beat), scale) if beat == beats.current else _small(beat, beats.bar, ROWS * scale)
+            for beat in range(1, beats.count + 1)
+        ]
+        return tuple(" ".join(parts) for parts in zip(*columns, strict=True))
+
+
+def _small(beat: int, bar: int, rows: int) -> tuple[str, ...]:
+    text = f"[{beat}]" if (beat - 1) % bar == 0 else f" {beat} "
+    return tuple(text if row == rows // 2 else "   " for row in range(rows))
