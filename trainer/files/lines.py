@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import re
 import tomllib
 from bisect import bisect_right
@@ -16,8 +15,8 @@ _SPACE = re.compile(r"(?:[ \t\r\n]+|#[^\n]*)*+")
 _SCALAR = re.compile(
     r'"""(?:\\.|[^\\])*?"""(?:"{0,2})'
     r"|'''.*?'''(?:'{0,2})"
-    r'|"(?:\\.|[^"\\\n])*"'
-    r"|'[^'\n]*'"
+    r'|"(?!"")(?:\\.|[^"\\\n])*"'
+    r"|'(?!'')[^'\n]*'"
     r"|[^\s,\[\]{}#\"'][^,\]}#\n]*",
     re.DOTALL,
 )
@@ -46,8 +45,12 @@ class Lines:
     def __init__(self, text: str) -> None:
         """Scan `text` once, in time proportional to its length."""
         scan = _Scan(text)
-        with contextlib.suppress(_LostError):
+        self.stopped: int | None = None
+        """Line where the scan could not go on, or where the list or inline table opens that it stopped in."""
+        try:
             scan.document()
+        except _LostError:
+            self.stopped = scan.line(scan.open[-1] if scan.open else scan.at)
         self._lines = scan.lines
         self.repeats: tuple[Repeat, ...] = tuple(scan.repeats)
         """Keys and tables given twice, in the order of the text."""
@@ -83,6 +86,8 @@ class _Scan:
     """How many `[[entries]]` each list of tables has so far."""
     breaks: list[int] = field(default_factory=list)
     """Offsets of the line breaks."""
+    open: list[int] = field(default_factory=list)
+    """Offsets of the brackets of lists and inline tables that are not closed yet."""
 
     def document(self) -> None:
         self.breaks = [m.start() for m in re.finditer("\n", self.text)]
@@ -149,7 +154,7 @@ class _Scan:
             self.at = match.end()
 
     def array(self, path: Path) -> None:
-        self.at += 1
+        self.enter()
         index = 0
         while not self.closed("]"):
             entry = (*path, index)
@@ -159,10 +164,15 @@ class _Scan:
             index += 1
 
     def inline(self, path: Path) -> None:
-        self.at += 1
+        self.enter()
         while not self.closed("}"):
             self.pair(path)
             self.comma("}")
+
+    def enter(self) -> None:
+        """Take an opening bracket."""
+        self.open.append(self.at)
+        self.at += 1
 
     def closed(self, bracket: str) -> bool:
         """Skip to the next thing and take `bracket` where it is that."""
@@ -172,6 +182,7 @@ class _Scan:
         if not self.text.startswith(bracket, self.at):
             return False
         self.at += 1
+        self.open.pop()
         return True
 
     def comma(self, bracket: str) -> None:

@@ -23,7 +23,9 @@ LIMIT = 1 << 20
 
 _LONGEST_KEY_FREE = 1 << 12
 """Texts up to this many characters are not searched for over-long dotted keys."""
-_LONG_KEY = re.compile(r"(?:[\w\"'-]++[ \t]*+\.[ \t]*+){64}")
+_LONG_KEY = re.compile(
+    r"""(?:^|[\[{,])[ \t]*+(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){64}""", re.MULTILINE
+)
 """Keys with so many dots cost tomllib time and memory in the square of their number."""
 
 
@@ -282,20 +284,25 @@ def _read(path: FilePath) -> str:
         raise wrong("is not UTF-8 text", file=file, line=line, hint="save it as UTF-8") from error
 
 
+_TWICE = "is given twice"
+_NO_QUOTE = "a text without its closing quote"
+_NO_BRACKET = "a list without its closing ]"
+_NO_BRACE = "a table without its closing }"
+
 _SAYINGS: tuple[tuple[str, str, str | None], ...] = (
-    (r"Cannot overwrite a value|Duplicate inline table key", "is given twice", "keep one of them"),
-    (r"Cannot declare .* twice|Cannot (?:mutate|redefine|overwrite)", "is given twice", "keep one of them"),
+    (r"Cannot overwrite a value|Duplicate inline table key", _TWICE, "keep one of them"),
+    (r"Cannot declare .* twice|Cannot (?:mutate|redefine|overwrite)", _TWICE, "keep one of them"),
     (r"Expected '=' after a key", "a key without '=' and a value", "write key = value"),
     (r"Invalid initial character for a key part", "a key is missing or has a character keys may not have", None),
     (r"Invalid statement", "neither a key, a [table] nor a comment", "write key = value, or # before a comment"),
     (r"Expected newline or end of document", "something is left over after the value", "text needs quotes around it"),
     (r"Invalid value", "the value is not one TOML knows", "text needs quotes around it"),
-    (r"Unterminated string|Expected \"['\"]", "a text without its closing quote", None),
-    (r"Unclosed array", "a list without its closing ]", None),
-    (r"Unclosed inline table", "a table without its closing }", None),
+    (r"Unterminated string|Expected \"'|(?:Found invalid|Illegal) character '\\n'", _NO_QUOTE, None),
+    (r"Unclosed array", _NO_BRACKET, None),
+    (r"Unclosed inline table", _NO_BRACE, None),
     (r"Expected '\]", "a table's name without its closing ]", None),
     (
-        r"Unescaped '\\' in a string|Invalid hex value",
+        r"Unescaped '\\' in a string|Invalid hex value|Escaped character",
         "a \\ in a text that stands for nothing",
         "write \\\\ for one \\",
     ),
@@ -311,16 +318,24 @@ def _syntax_problems(said: str, text: str, file: str) -> list[Problem]:
     what, hint = next(
         ((what, hint) for pattern, what, hint in _SAYINGS if re.match(pattern, said)), (f"is not TOML: {said}", None)
     )
-    if what == "is given twice":
+    if what == _TWICE:
         repeats = Lines(text).repeats
         if repeats:
             return [
                 Problem(f"{what}, first in line {repeat.first}", file, repeat.line, spelt(repeat.path), hint)
                 for repeat in repeats
             ]
+    return [Problem(what, file, _syntax_line(said, what, text), None, hint)]
+
+
+def _syntax_line(said: str, what: str, text: str) -> int:
+    """Return the line of the one thing that is no TOML; what is not closed stands where it was opened."""
+    if what in {_NO_QUOTE, _NO_BRACKET, _NO_BRACE}:
+        opened = Lines(text).stopped
+        if opened is not None:
+            return opened
     place = re.search(r"\(at line (\d+), column \d+\)$", said)
-    line = int(place[1]) if place else text.rstrip().count("\n") + 1
-    return [Problem(what, file, line, None, hint)]
+    return int(place[1]) if place else text.rstrip().count("\n") + 1
 
 
 def _listed(known: list[str]) -> str | None:
