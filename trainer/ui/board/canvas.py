@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from itertools import groupby
 
 from trainer.ui.board.marks import MIRRORED, Role
 
@@ -33,13 +32,16 @@ class Ink:
     """The string that this cell is part of, so that it can be lit; 0: none."""
 
 
+_BLANK = Ink()
+
+
 @dataclass(frozen=True, slots=True)
 class Run:
     """Neighbouring cells of one ink."""
 
     text: str
     """One character a cell."""
-    ink: Ink = Ink()
+    ink: Ink = _BLANK
     """Their ink."""
     word: bool = False
     """True where a mirror must not turn it round: numbers, names, big figures."""
@@ -76,7 +78,7 @@ class Canvas:
         self.width = width
         self.height = height
         self._glyphs = [[" "] * width for _ in range(height)]
-        self._inks = [[Ink()] * width for _ in range(height)]
+        self._inks = [[_BLANK] * width for _ in range(height)]
         self._words = [[0] * width for _ in range(height)]
         self._word = 0
 
@@ -86,11 +88,18 @@ class Canvas:
             self._word += 1
         if not 0 <= y < self.height:
             return
-        for column, glyph in enumerate(text, start=x):
-            if 0 <= column < self.width:
-                self._glyphs[y][column] = glyph
-                self._inks[y][column] = ink
-                self._words[y][column] = self._word if word else 0
+        text = text[max(-x, 0) : max(self.width - x, 0)]
+        x = max(x, 0)
+        end = x + len(text)
+        self._glyphs[y][x:end] = text
+        self._inks[y][x:end] = [ink] * len(text)
+        self._words[y][x:end] = [self._word if word else 0] * len(text)
+
+    def line(self, start: tuple[int, int], end: tuple[int, int], glyph: str, ink: Ink) -> None:
+        """Draw `glyph` on every cell from `start` to `end`, both included; one runs straight right or down."""
+        (x1, y1), (x2, y2) = start, end
+        for y in range(y1, y2 + 1):
+            self.put(x1, y, glyph * (x2 - x1 + 1), ink)
 
     def centred(self, x: int, y: int, text: str, ink: Ink, *, word: bool = False) -> None:
         """Draw `text` with its middle at (x, y)."""
@@ -105,9 +114,14 @@ class Canvas:
         return Picture(self.width, self.height, tuple(tuple(self._runs(y)) for y in range(self.height)))
 
     def _runs(self, y: int) -> Iterator[Run]:
-        inks, words, glyphs = self._inks[y], self._words[y], self._glyphs[y]
-        for (ink, word), columns in groupby(range(self.width), key=lambda x: (inks[x], words[x])):
-            yield Run("".join(glyphs[x] for x in columns), ink, bool(word))
+        glyphs, inks, words = self._glyphs[y], self._inks[y], self._words[y]
+        begin = 0
+        for x in range(1, self.width + 1):
+            # The same object nearly always: comparing values is what costs time.
+            if x < self.width and words[x] == words[begin] and (inks[x] is inks[begin] or inks[x] == inks[begin]):
+                continue
+            yield Run("".join(glyphs[begin:x]), inks[begin], bool(words[begin]))
+            begin = x
 
 
 def _mirrored(run: Run) -> Run:

@@ -102,7 +102,9 @@ def _kept_place(move: Move, change: Change) -> Place:
 def _draw_nameless(pen: Pen, change: Change) -> None:
     """Draw the stopped strings that say no finger: where they were, and where they are going to be."""
     for string, stop in change.before:
-        if stop.stopped and stop.finger is None and change.after[string] != stop:
+        after = change.after[string]
+        stays = after is not None and after.fret == stop.fret
+        if stop.stopped and stop.finger is None and not stays:
             _mark(pen, pen.layout.coming_from(string, stop.fret), ANY_FINGER, Sign.LEAVE)
     for string, stop in change.after:
         if stop.stopped and stop.finger is None:
@@ -110,7 +112,7 @@ def _draw_nameless(pen: Pen, change: Change) -> None:
 
 
 def _draw_watch(pen: Pen, change: Change) -> None:
-    """Point at the finger to watch."""
+    """Flag the finger to watch, on the side of its mark where no path comes in."""
     if change.watch is None:
         return
     move = change.move(change.watch)
@@ -118,8 +120,10 @@ def _draw_watch(pen: Pen, change: Change) -> None:
         return
     place = _kept_place(move, change) if move.action is Action.KEPT else move.end
     x, y = pen.layout.going_to(*place)
-    glyph = pen.glyphs.mark(Sign.WATCH)[1]
-    pen.canvas.put(x + pen.layout.tier.mark[0] // 2 + 1, y, glyph, Ink(MARKS[Sign.WATCH].role, Fill.SOLID))
+    from_right = move.start is not None and pen.layout.coming_from(*move.start)[0] > x
+    side = -1 if from_right else 1
+    x += side * (pen.layout.tier.mark[0] // 2 + 1)
+    pen.canvas.put(x, y, pen.glyphs.mark(Sign.WATCH)[1], Ink(MARKS[Sign.WATCH].role, Fill.SOLID))
 
 
 def _draw_path(pen: Pen, move: Move, change: Change) -> None:
@@ -144,33 +148,49 @@ def _slide(pen: Pen, start: Point, end: Point, sign: Sign, reach: tuple[int, int
     glyph = pen.glyphs.mark(sign)[1]
     glyph = UPRIGHT_LINES.get(glyph, glyph) if pen.layout.upright else glyph
     cells = range(start[axis] + ahead * (near + 1), end[axis] - ahead * far, ahead)
-    ink = Ink(MARKS[sign].role)
-    for cell in cells:
-        at = (start[0], cell) if pen.layout.upright else (cell, start[1])
-        pen.canvas.put(*at, _head(pen, at, end) if cell == cells[-1] else glyph, ink)
+    if not cells:
+        return
+    ink, line = Ink(MARKS[sign].role), start[1 - axis]
+    first, last, tip = (
+        (line, cell) if pen.layout.upright else (cell, line) for cell in (min(cells), max(cells), cells[-1])
+    )
+    pen.canvas.line(first, last, glyph, ink)
+    pen.canvas.put(*tip, _head(pen, tip, end), ink)
 
 
 def _air(pen: Pen, start: Point, end: Point, role: Role) -> None:
-    """Draw a straight dotted path through the air, between the two marks."""
-    tier = pen.layout.tier
-    (x1, y1), (x2, y2) = start, end
+    """Draw a straight dotted path through the air, its arrow head touching the mark at `end`."""
+    ends = _beside_marks(pen, start, end) or _between_marks(pen, start, end)
+    if ends is None:
+        return
+    (x1, y1), (x2, y2) = ends
     steps = max(abs(x2 - x1) // 2, abs(y2 - y1), 1)
-    points = [(x1 + round((x2 - x1) * i / steps), y1 + round((y2 - y1) * i / steps)) for i in range(steps + 1)]
-    free = [at for at in points if not _inside(at, start, tier.leaving) and not _inside(at, end, tier.mark)]
-    dot = pen.glyphs.mark(Sign.AIR)[1]
-    for at in free:
-        pen.canvas.put(*at, _head(pen, at, end) if at == free[-1] else dot, Ink(role))
+    for step in range(steps):
+        at = x1 + round((x2 - x1) * step / steps), y1 + round((y2 - y1) * step / steps)
+        pen.canvas.put(*at, pen.glyphs.mark(Sign.AIR)[1], Ink(role))
+    pen.canvas.put(x2, y2, _head(pen, (x2, y2), end), Ink(role))
 
 
-def _inside(at: Point, centre: Point, size: tuple[int, int]) -> bool:
-    return abs(at[0] - centre[0]) <= size[0] // 2 and abs(at[1] - centre[1]) <= size[1] // 2
+def _beside_marks(pen: Pen, start: Point, end: Point) -> tuple[Point, Point] | None:
+    """Return the cells from beside one mark to beside the other; None where no column is free between them."""
+    ahead = 1 if end[0] > start[0] else -1
+    first = start[0] + ahead * (pen.layout.tier.leaving[0] // 2 + 1)
+    last = end[0] - ahead * (pen.layout.tier.mark[0] // 2 + 1)
+    return ((first, start[1]), (last, end[1])) if ahead * (last - first) >= 0 else None
+
+
+def _between_marks(pen: Pen, start: Point, end: Point) -> tuple[Point, Point] | None:
+    """Return the cells from below or above one mark to the other; None where no row is free between them."""
+    ahead = 1 if end[1] > start[1] else -1
+    first = start[1] + ahead * (pen.layout.tier.leaving[1] // 2 + 1)
+    last = end[1] - ahead * (pen.layout.tier.mark[1] // 2 + 1)
+    return ((start[0], first), (end[0], last)) if ahead * (last - first) >= 0 else None
 
 
 def _head(pen: Pen, at: Point, end: Point) -> str:
     """Return the arrow head at `at` that points into the mark at `end`."""
     right, left, down, up = pen.glyphs.heads
-    width, height = pen.layout.tier.mark
-    if abs(at[1] - end[1]) > height // 2 and abs(at[0] - end[0]) <= width // 2 + 1:
+    if abs(at[1] - end[1]) > pen.layout.tier.mark[1] // 2:
         return down if at[1] < end[1] else up
     return right if at[0] < end[0] else left
 

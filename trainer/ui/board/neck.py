@@ -119,9 +119,8 @@ def _draw_beside(canvas: Canvas, layout: Layout, fret: int, text: str, role: Rol
 def _draw_strings(canvas: Canvas, layout: Layout, glyphs: Glyphs) -> None:
     glyph = UPRIGHT_LINES[glyphs.along] if layout.upright else glyphs.along
     for string, line in enumerate(layout.lines, start=1):
-        ink = Ink(Role.STRING, string=string)
-        for along in range(layout.wires[0], layout.wires[-1] + 1):
-            canvas.put(*layout.at(along, line), glyph, ink)
+        ends = layout.at(layout.wires[0], line), layout.at(layout.wires[-1], line)
+        canvas.line(*ends, glyph, Ink(Role.STRING, string=string))
 
 
 def _draw_wire(canvas: Canvas, layout: Layout, glyphs: Glyphs, along: int, *, at_nut: bool) -> None:
@@ -129,8 +128,7 @@ def _draw_wire(canvas: Canvas, layout: Layout, glyphs: Glyphs, along: int, *, at
     if layout.upright:
         between, on_string = UPRIGHT_LINES[between], UPRIGHT_LINES.get(on_string, on_string)
     low, high = sorted((layout.lines[0], layout.lines[-1]))
-    for across in range(low, high + 1):
-        canvas.put(*layout.at(along, across), between, Ink(Role.FRET))
+    canvas.line(layout.at(along, low), layout.at(along, high), between, Ink(Role.FRET))
     for string, line in enumerate(layout.lines, start=1):
         canvas.put(*layout.at(along, line), on_string, Ink(Role.STRING, string=string))
 
