@@ -71,7 +71,7 @@ def words(longest: int, *, needed: bool = False) -> Kind[str]:
     def read_words(value: object) -> str:
         if not isinstance(value, str):
             raise UnfitError(Fault(f"must be {name}, not {shown(value)}", "put quotes around it"))
-        text = plain(" ".join(value.splitlines()).replace("\t", " ")).strip()
+        text = tidy(value)
         if needed and not text:
             raise UnfitError(Fault("is empty"))
         if len(text) > longest:
@@ -79,6 +79,11 @@ def words(longest: int, *, needed: bool = False) -> Kind[str]:
         return text
 
     return Kind(name, read_words)
+
+
+def tidy(text: str) -> str:
+    """Return a text from a file as it is kept: in one line, without controls."""
+    return plain(" ".join(text.splitlines()).replace("\t", " ")).strip()
 
 
 def _beats(value: object) -> Fraction:
