@@ -72,7 +72,7 @@ def _mode(target: Path) -> int | None:
 
 def _replace(target: Path, data: bytes, mode: int | None) -> None:
     # In the same folder, for only within one file system is a replacement atomic.
-    draft = target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}.tmp")
+    draft = target.with_name(f".{secrets.token_hex(8)}.tmp")
     handle = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
     try:
         with open(handle, "wb") as file:

@@ -47,7 +47,7 @@ def log_file() -> Path:
 
 def takes_dir() -> Path:
     """Return the folder of kept takes."""
-    return data_dir() / "takes"
+    return (_home() or data_dir()) / "takes"
 
 
 def shipped(kind: Literal["drills", "themes"]) -> Path:
@@ -58,8 +58,9 @@ def shipped(kind: Literal["drills", "themes"]) -> Path:
 
 
 def _home() -> Path | None:
+    # Not Path.expanduser, which raises where there is no such user; made absolute, for folders may change while we run.
     given = os.environ.get(HOME)
-    return Path(given).expanduser() if given else None
+    return Path(os.path.expanduser(given)).absolute() if given else None
 
 
 def _user_dir(kind: Literal["config", "data"]) -> Path:
