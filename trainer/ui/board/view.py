@@ -95,7 +95,7 @@ class PictureView(Widget):
         top = self._margins(picture)[1]
         for row in picture.rows_of(string):
             self._strips.pop(top + row, None)
-            self.refresh(Region(self.gutter.left, self.gutter.top + top + row, self.content_size.width, 1))
+            self.refresh(Region(0, top + row, self.content_size.width, 1))
 
     def render_line(self, y: int) -> Strip:
         """Return one row of the widget's content."""

@@ -47,9 +47,12 @@ class Board(PictureView):
 
         `window` is the least to show; without it the frets shown before stay where they cover the change.
         """
-        self._change = change
-        self._instrument = instrument or self._instrument
-        self._window = follow(self._window, change) if window is None else window
+        instrument = instrument or self._instrument
+        frets = follow(self._window, change) if window is None else window
+        if change is self._change and instrument is self._instrument and frets == self._window:
+            self.lights_out()
+            return
+        self._change, self._instrument, self._window = change, instrument, frets
         self._lights.clear()
         self.redraw()
 
