@@ -16,6 +16,8 @@ _BLOCKS = frozenset({Sign.KEPT, Sign.HELD})
 """Marks whose frame is itself made of blocks: only what lies inside is filled."""
 _STAYING = frozenset({Sign.KEPT, Sign.HINGE})
 """Marks of fingers that stay down: solid in every size."""
+_FIRST_FREE_ROW = 1
+"""The row above belongs to fret numbers or string labels."""
 _FIGURE_ROWS = 3
 """Height of a big figure in cells."""
 
@@ -53,6 +55,14 @@ def draw_mark(
         return
     for row, text in enumerate(_figure(digit, cut_out=block)):
         canvas.centred(centre[0], y + row, text, frame if block else inside, word=True)
+
+
+def draw_cap(canvas: Canvas, centre: Point, size: tuple[int, int], glyphs: Glyphs, role: Role) -> None:
+    """Draw the upper rim of a solid mark with a big figure, half a row above it; marks drawn later may cover it."""
+    width, height = size
+    y = centre[1] - height // 2 - 1
+    if height >= _FIGURE_ROWS and glyphs.fine and y >= _FIRST_FREE_ROW:
+        canvas.put(centre[0] - width // 2, y, _HALVES[False, True] * width, Ink(role))
 
 
 def _fill(sign: Sign, *, big: bool) -> Fill:

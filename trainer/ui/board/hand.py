@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from trainer.fretboard.shape import Barre, Shape
 from trainer.hand.change import Action, BarreAction, BarreMove, Change, Move, Place
 from trainer.ui.board.canvas import Canvas, Fill, Ink
-from trainer.ui.board.figures import ANY_FINGER, draw_mark
+from trainer.ui.board.figures import ANY_FINGER, draw_cap, draw_mark
 from trainer.ui.board.layout import Layout, Point
 from trainer.ui.board.marks import ARRIVALS, MARKS, UPRIGHT_LINES, Glyphs, Role, Sign
 
@@ -31,6 +31,9 @@ def draw_change(pen: Pen, change: Change) -> None:
         _draw_path(pen, move, change)
     for barre in change.barres:
         _draw_bar_coming(pen, barre)
+    for move in change.doing(Action.KEPT):
+        centre = pen.layout.going_to(*_kept_place(move, change))
+        draw_cap(pen.canvas, centre, pen.layout.tier.mark, pen.glyphs, Role.KEPT)
     for move in change.moves:
         _draw_leaving(pen, move)
     _draw_nameless(pen, change)

@@ -133,7 +133,7 @@ EDGE = 4
 GUTTER = 7
 """Cells across, beside an upright neck, for fret numbers and position."""
 HEAD = 1
-"""Rows above a lying neck for fret numbers and position."""
+"""Rows above a lying neck for fret numbers and position; tall marks get one more where there is room."""
 UPRIGHT_EDGE, UPRIGHT_END = 2, 1
 """Rows above the nut of an upright neck (label, open string) and below its last fret."""
 
@@ -153,9 +153,11 @@ def _lying(tier: Tier, width: int, height: int, neck: Neck, window: Window) -> I
     if wires is None:
         return
     shown = Window(window.first, window.first + len(wires) - 2)
-    top = HEAD + tier.mark[1] // 2
+    used = _rows(pitch, tier, neck)
+    head = min(height - used, HEAD + tier.mark[1] // 2)
+    top = head + tier.mark[1] // 2
     lines = tuple(top + pitch * index for index in range(neck.strings))
-    yield Layout(wires[-1] + 1 + after, _rows(pitch, tier, neck) + HEAD, False, tier, shown, wires, lines, neck.label)
+    yield Layout(wires[-1] + 1 + after, used + head, False, tier, shown, wires, lines, neck.label)
 
 
 def _rows(pitch: int, tier: Tier, neck: Neck) -> int:
