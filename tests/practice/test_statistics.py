@@ -179,9 +179,29 @@ def test_played_backwards_a_trend_turns_round(values: list[float]) -> None:
     assert back.ms_per_attempt == pytest.approx(-there.ms_per_attempt, abs=1e-6)
 
 
-def test_chance_alone_is_named_a_trend_about_once_in_twenty() -> None:
-    # The exact level for 20 different values is 4.68 % (computed from the distribution of inversions); 2,000 seeded
-    # shuffles have a standard error of 0.47 %, and the bounds lie more than three of them to either side.
-    orders = np.random.default_rng(5)
-    named = sum(trend(orders.permutation(20).astype(float).tolist()).verdict is not Verdict.LEVEL for _ in range(2000))
-    assert 0.03 <= named / 2000 <= 0.065
+def order_with(inversions: int, count: int) -> list[float]:
+    """Return the numbers below `count` in an order in which so many pairs fall (by Lehmer code)."""
+    left = [float(n) for n in range(count)]
+    order = []
+    while left:
+        ahead = min(inversions, len(left) - 1)
+        inversions -= ahead
+        order.append(left.pop(ahead))
+    return order
+
+
+@pytest.mark.parametrize("count", range(TREND_MINIMUM, TREND_WINDOW + 1))
+def test_chance_alone_is_named_a_trend_at_most_once_in_twenty(count: int) -> None:
+    # The exact chance of every score: the number of falling pairs in a random order is a sum of independent uniform
+    # draws from 0..k for k below `count` (Mahonian distribution).
+    chances = np.array([1.0])
+    for k in range(count):
+        chances = np.convolve(chances, np.ones(k + 1) / (k + 1))
+    pairs = len(chances) - 1
+    scores = np.abs(pairs - 2 * np.arange(pairs + 1))
+    enough = min(score for score in range(pairs % 2, pairs + 1, 2) if chances[scores >= score].sum() <= 0.05)
+    # The normal approximation may ask for one step more than the exact test, never for less.
+    assert trend(order_with((pairs + enough + 2) // 2, count)).verdict is Verdict.FASTER
+    assert trend(order_with((pairs - enough - 2) // 2, count)).verdict is Verdict.SLOWER
+    assert trend(order_with((pairs + enough - 2) // 2, count)).verdict is Verdict.LEVEL
+    assert trend(order_with((pairs - enough + 2) // 2, count)).verdict is Verdict.LEVEL

@@ -1,0 +1,94 @@
+"""Ways to practise, and where a session stands in one."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from types import MappingProxyType
+
+from trainer.practice.record import Timing
+
+
+class Mode(StrEnum):
+    """How a drill is practised."""
+
+    WALK = "walk"
+    """Untimed: step from change to change and read what each finger does."""
+    PACED = "paced"
+    """The board advances with the beat, no press while playing; afterwards the player says how many landed."""
+    PRESSES = "presses"
+    """One press leaves, the next lands: left hand only, right thumb on the space bar, or a pedal."""
+    CUED = "cued"
+    """The program says go after an unpredictable wait; one press says landed."""
+
+
+DEFAULT_MODE = Mode.PACED
+"""Both hands hold a guitar: without a pedal or a MIDI guitar there is no hand left to press anything."""
+
+TIMINGS = MappingProxyType({Mode.PACED: Timing.BEAT, Mode.PRESSES: Timing.LEAVE, Mode.CUED: Timing.CUE})
+"""How the changes of each mode are timed; a walk is not."""
+
+
+class Phase(StrEnum):
+    """Where a session stands."""
+
+    WALK = "walk"
+    """A change is shown and explained."""
+    READY = "ready"
+    """Paced, cued: the hand takes the shape that is left; a press starts."""
+    COUNT_IN = "count-in"
+    """Paced: a bar is counted before the first shape."""
+    PLAYING = "playing"
+    """Paced: the board advances with the beat."""
+    ASK = "ask"
+    """Paced: how many landed?"""
+    HOLD = "hold"
+    """Presses: the hand holds the shape that is left; a press leaves."""
+    WAIT = "wait"
+    """Cued: the player waits for go."""
+    CHANGING = "changing"
+    """Presses, cued: a change is in flight; a press lands."""
+    PAUSED = "paused"
+    """Nothing is timed."""
+    ENDED = "ended"
+    """The run is over; a press begins the next."""
+    CLOSED = "closed"
+    """The session is over; nothing has any effect."""
+
+
+FIRST = MappingProxyType(
+    {Mode.WALK: Phase.WALK, Mode.PACED: Phase.READY, Mode.PRESSES: Phase.HOLD, Mode.CUED: Phase.READY}
+)
+"""Where a run of each mode stands before anybody has pressed anything."""
+
+STARTED = MappingProxyType(
+    {Mode.WALK: Phase.WALK, Mode.PACED: Phase.COUNT_IN, Mode.PRESSES: Phase.HOLD, Mode.CUED: Phase.WAIT}
+)
+"""Where a run of each mode stands once a press has started it."""
+
+KEPT_BY_PAUSE = frozenset({Phase.READY, Phase.ASK, Phase.HOLD})
+"""Phases a pause goes back to; after any other the run goes on as from a press that starts it."""
+
+PROMPTS = MappingProxyType(
+    {
+        (Mode.WALK, Phase.WALK): "Next and back step through the changes.",
+        (Mode.PACED, Phase.READY): "Hold the first shape. One press starts; a bar is counted in.",
+        (Mode.PACED, Phase.COUNT_IN): "Count-in.",
+        (Mode.PACED, Phase.PLAYING): "Play; nothing to press until the end.",
+        (Mode.PACED, Phase.ASK): "How many landed? A digit answers; a press takes the number shown.",
+        (Mode.PRESSES, Phase.HOLD): "Left hand only, right thumb on the space bar, or a pedal. Press as you leave.",
+        (Mode.PRESSES, Phase.CHANGING): "Press as the new shape lands.",
+        (Mode.CUED, Phase.READY): "Hold the shape, then press. Go follows after an unpredictable wait.",
+        (Mode.CUED, Phase.WAIT): "Wait for go.",
+        (Mode.CUED, Phase.CHANGING): "Go. Press as the new shape lands.",
+    }
+)
+"""What the player is to do, by mode and phase."""
+
+COMMON_PROMPTS = MappingProxyType(
+    {
+        Phase.PAUSED: "Paused. Hold the shape; a press goes on.",
+        Phase.ENDED: "Hold the first shape; a press begins the next run.",
+        Phase.CLOSED: "",
+    }
+)
+"""The same where the mode makes no difference."""
