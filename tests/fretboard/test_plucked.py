@@ -9,7 +9,6 @@ import pytest
 from tests.fretboard.figures import figure
 from trainer.fretboard.plucked import BASS, INNER, MELODY
 
-
 # A common arpeggio: bass on 1, melody with it, inner strings between, bass and melody again on 3.
 ARPEGGIO = figure("1:5p,1a 3/2:3i 2:2m 5/2:3i 3:5p,1a 7/2:3i 4:2m 9/2:3i", melody=1)
 

@@ -8,11 +8,12 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
+from threading import Semaphore
 
 import pytest
 
 from trainer.errors import ChangeoverError, Problem
-from trainer.log import connect
+from trainer.log import connect, faults, store
 from trainer.log.history import reading
 from trainer.log.migrations import MIGRATIONS
 from trainer.log.writer import Log
@@ -67,7 +68,7 @@ def one_line(problem: Problem, path: Path) -> str:
 
 
 def told_once(path: Path, *words: str, reads_too: bool = False) -> None:
-    """Hold what a faulty log must do to practice, and to reading unless `reads_too`."""
+    """Hold that a faulty log is told at the start and once, and that it is not read unless `reads_too`."""
     (problem,) = practise(path)
     line = one_line(problem, path)
     assert "practice goes on but is not kept" in line
@@ -107,6 +108,9 @@ def test_a_truncated_log(path: Path, sound: bytes, part: float) -> None:
     before = path.read_bytes()
     told_once(path, "damaged", "nothing was written to it")
     assert path.read_bytes() == before
+    # Not even a question is let in that might never meet the missing part.
+    with pytest.raises(ChangeoverError, match="damaged"), reading(path):
+        pytest.fail("the log was opened")
 
 
 @pytest.mark.parametrize("size", [1, 15, 60])
@@ -178,6 +182,17 @@ def test_a_word_or_number_that_no_program_of_ours_wrote(path: Path, table: str, 
     assert "damaged" in refusal(path)
 
 
+def test_a_number_where_a_text_should_be(path: Path) -> None:
+    path.unlink()
+    with closing(sqlite3.connect(path)) as connection, connection:
+        for step in MIGRATIONS:
+            for statement in step.statements:
+                connection.execute(statement.replace(") STRICT", ")"))
+            connection.execute("INSERT INTO migrations (number, name) VALUES (?, ?)", (step.number, step.name))
+        connection.execute("INSERT INTO runs (id, drill, at, timing) VALUES ('run', 'Two shapes', 'noon', 'leave')")
+    assert "damaged" in refusal(path)
+
+
 # Somebody else's, or of another time
 
 
@@ -226,13 +241,21 @@ def test_a_log_that_another_program_keeps_from_being_written(path: Path) -> None
     assert practise(path) == []
 
 
-def test_a_change_waits_while_another_program_writes(path: Path) -> None:
-    with Log.open(path) as log:
+def test_a_change_waits_while_another_program_writes(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(connect, "_WAIT_S", 0.0)
+    refused = Semaphore(0)
+
+    def is_busy(error: Exception) -> bool:
+        refused.release()
+        return is_busy_too(error)
+
+    is_busy_too = faults.is_busy
+    monkeypatch.setattr(faults, "is_busy", is_busy)
+    with Log.open(path, patience_s=3600.0) as log:
         assert log.ready.result(30) is None
         with held(path, "BEGIN IMMEDIATE"):
             receipt = log.add(attempt())
-            with reading(path) as history:
-                assert len(history.of_run("run")) == 200
+            assert all(refused.acquire(timeout=30) for _ in range(3))
             assert not receipt.done()
         assert receipt.result(30) is None
 
@@ -291,6 +314,8 @@ def test_a_read_only_file(open_folder: Path) -> None:
     before = path.read_bytes()
     with unprivileged():
         told_once(path, "read-only", reads_too=True)
+        with Log.open(path) as log:
+            assert log.ready.result(30) is not None  # known before the first change is landed, not after
     assert path.read_bytes() == before
 
 
@@ -326,6 +351,26 @@ def test_a_full_disk(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     assert ["the disk is full" in one_line(problem, path) for problem in told] == [True]
     with reading(path) as history:
         assert len(history.of_run("run")) == 200 + kept
+
+
+def test_damage_met_only_while_writing(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def damaged(*_: object, **__: object) -> None:
+        b"\xff".decode()  # what Python's module raises where SQLite's message quotes bytes that are no text
+
+    with Log.open(path) as log:
+        assert log.ready.result(30) is None
+        monkeypatch.setattr(store, "add", damaged)
+        problem = log.add(attempt()).result(30)
+        assert problem is not None
+        assert problem is log.problem
+        assert "damaged" in one_line(problem, path)
+
+
+def test_a_log_is_opened_to_lose_nothing_but_the_last_commits_to_a_power_cut(path: Path) -> None:
+    with closing(connect.for_writing(path)) as connection:
+        pragmas = {name: connection.execute(f"PRAGMA {name}").fetchone()[0] for name in ("journal_mode", "synchronous")}
+        assert pragmas == {"journal_mode": "wal", "synchronous": 1}  # 1 is NORMAL (SQLite, PRAGMA synchronous)
+        assert connection.execute("PRAGMA foreign_keys").fetchone() == (1,)
 
 
 def test_even_a_fault_of_our_own_answers_every_receipt(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
