@@ -78,8 +78,8 @@ _DRILL = (
         "leave", Place.DRILL, ("j",), "leave", "Say that the hand leaves the shape, on a key of its own.", bar=False
     ),
     Command("land", Place.DRILL, ("k",), "land", "Say that the shape has landed, on a key of its own.", bar=False),
-    Command("unclean", Place.DRILL, ("u", "pageup", "left", "up"), "not clean", "The last landing was not clean."),
-    Command("undo", Place.DRILL, ("backspace",), "take back", "The last landing or answer did not happen."),
+    Command("unclean", Place.DRILL, ("u", "pageup", "left", "up"), "unclean", "The last landing was not clean."),
+    Command("undo", Place.DRILL, ("backspace",), "undo", "The last landing or answer did not happen."),
     Command(
         "answer",
         Place.DRILL,
@@ -175,6 +175,7 @@ _SHOWN = {
     "pagedown": "page down",
     "pageup": "page up",
     "escape": "esc",
+    "backspace": "bksp",
 }
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError
+from trainer.files.library import find
 from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.shape import Shape
 from trainer.fretboard.stock import STOCK
@@ -20,8 +21,10 @@ if TYPE_CHECKING:
     from trainer.log.history import History, Summary
     from trainer.practice.record import Run
 
-FIRST = ("Em", "Am")
-"""The first change of all: finger 2 does not move, and two fingers come on beside it."""
+FIRST = "first-change"
+"""The drill that ships for the first minute."""
+FIRST_SHAPES = ("Em", "Am")
+"""What it is about, for where the file is not to be had."""
 
 MODES = {Timing.BEAT: Mode.PACED, Timing.LEAVE: Mode.PRESSES, Timing.CUE: Mode.CUED}
 """The way to practise that times a change so."""
@@ -43,22 +46,26 @@ class Offer:
 
 def first_offer() -> Offer:
     """Return what somebody starts with who has not played yet."""
-    return Offer(" and ".join(FIRST), "your first change: finger 2 stays", from_shapes(FIRST), Mode.PRESSES)
+    try:
+        drill = find(FIRST)
+    except ChangeoverError:
+        drill = from_shapes(FIRST_SHAPES)
+    return Offer(drill.title, "start here: two presses time it", drill, Mode.PRESSES)
 
 
-def offers(history: History, find: Callable[[str], Drill | None]) -> tuple[Offer, ...]:
-    """Return what to practise next by what the log holds, the likeliest first; `find` gives a drill by its title."""
+def offers(history: History, titled: Callable[[str], Drill | None]) -> tuple[Offer, ...]:
+    """Return what to practise next by what the log holds, the likeliest first; `titled` gives a drill by its title."""
     runs = history.runs(newest=1)
     if not runs:
         return (first_offer(),)
-    found = (_last(runs[0], history, find), *(_slow(summary) for summary in _slowest(history.summaries())))
+    found = (_last(runs[0], history, titled), *(_slow(summary) for summary in _slowest(history.summaries())))
     offered = tuple(offer for offer in found if offer is not None)
     return offered or (first_offer(),)
 
 
-def _last(run: Run, history: History, find: Callable[[str], Drill | None]) -> Offer | None:
+def _last(run: Run, history: History, titled: Callable[[str], Drill | None]) -> Offer | None:
     """Return the drill of the last run; one that is in no file is put together from what was played."""
-    drill = find(run.drill) or _from_keys(run.drill, (attempt.change for attempt in history.of_run(run.id)))
+    drill = titled(run.drill) or _from_keys(run.drill, (attempt.change for attempt in history.of_run(run.id)))
     return None if drill is None else Offer(run.drill, "where you left off", drill, MODES.get(run.timing))
 
 

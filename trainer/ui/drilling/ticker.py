@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TypeAlias
 
 from trainer.practice.effects import AskLanded, Clock, CueAfterWait, StartBeat
-from trainer.practice.events import Beat, Go, Scan, Ticking
+from trainer.practice.events import Beat, Go, Scan
 from trainer.ui.drilling.scheduler import Cancel, Scheduler
+
+Tick: TypeAlias = Go | Beat | Scan
+"""What a session's clock sends."""
 
 
 class Ticker:
@@ -17,7 +21,7 @@ class Ticker:
         scheduler: Scheduler,
         now: Callable[[], float],
         wait: Callable[[float, float], float],
-        send: Callable[[Ticking], None],
+        send: Callable[[Tick], None],
     ) -> None:
         """Keep what it works with; `wait` draws an unpredictable wait between two bounds in seconds."""
         self._scheduler = scheduler
@@ -46,7 +50,7 @@ class Ticker:
             self._cancel()
             self._cancel = None
 
-    def _every(self, start: float, every_s: float, number: int, tick: Callable[[float], Ticking]) -> None:
+    def _every(self, start: float, every_s: float, number: int, tick: Callable[[float], Tick]) -> None:
         """Send a tick at `start` + `number` times `every_s`, then the next: each on its own moment, so none drifts."""
         moment = start + number * every_s
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
 from typing import ClassVar
 
 from textual import events
@@ -27,7 +26,6 @@ class CommandScreen(Screen[None]):
     """
 
     AUTO_FOCUS = ""
-    CSS_PATH = Path(__file__).with_name("base.tcss")
     place: ClassVar[Place] = Place.EVERYWHERE
     """Which commands work here."""
     least: ClassVar[tuple[int, int]] = (60, 20)

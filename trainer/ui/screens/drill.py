@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from types import MappingProxyType
 
-from textual import events as ui
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, Static
 
 from trainer.practice import events
+from trainer.practice.course import Pair
 from trainer.practice.drill import Drill
 from trainer.practice.phases import Mode, Phase
 from trainer.ui.board.picture import Look
@@ -26,12 +27,14 @@ from trainer.ui.loop import LoopScheduler
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
 from trainer.ui.widgets.keybar import KeyBar
+from trainer.ui.widgets.lastten import LastTen
 from trainer.ui.widgets.lines import TopLine
 from trainer.ui.widgets.names import Names
 from trainer.ui.widgets.prompt import Prompt
 from trainer.ui.widgets.readout import Readout
+from trainer.ui.widgets.words import Words
 
-EVENTS: MappingProxyType[str, type[events.Stamped]] = MappingProxyType(
+EVENTS: MappingProxyType[str, Callable[[float], events.Event]] = MappingProxyType(
     {
         "press": events.Press,
         "leave": events.Leave,
@@ -62,7 +65,7 @@ class DrillScreen(CommandScreen):
     place = Place.DRILL
     CSS_PATH = "drill.tcss"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012  # Textual's own type for it is a list
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (34, "-tall")]  # noqa: RUF012  # as above
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (24, "-usual"), (34, "-tall")]  # noqa: RUF012  # as above
 
     def __init__(self, services: Services, drill: Drill, mode: Mode | None = None, tempo: float | None = None) -> None:
         """Practise `drill`, in the mode and at the tempo that are set where none is given."""
@@ -72,6 +75,7 @@ class DrillScreen(CommandScreen):
         self._tempo = tempo
         self._choice = 0
         self._key = ""
+        self._drawn: tuple[Pair | None, Pair | None] = (None, None)
         self._passings = Passings(drill, services.hand)
         self._choices = choices(drill, drill.pairs[0])
         self._conductor: Conductor | None = None
@@ -81,16 +85,15 @@ class DrillScreen(CommandScreen):
         fine = self.services.look.glyphs.fine
         yield Names(fine=fine)
         with Horizontal(id="middle"):
-            yield Board(self._drill.instrument, look=self.services.look)
+            yield Board(self._drill.instrument, look=self.services.look, id="board")
             with Vertical(id="aside"):
                 yield Static("", id="then-name", markup=False)
                 yield Board(self._drill.instrument, look=self._small_look, id="then")
-                yield Static("", id="last-ten", markup=False)
-        yield Static("", id="words", markup=False)
+                yield LastTen(fine=fine)
         yield Readout(fine=fine)
-        yield Prompt()
-        yield Static("", id="message", markup=False)
+        yield Words()
         yield Input(placeholder="one line about this run; enter keeps it, esc does not", id="remark")
+        yield Prompt()
 
     @property
     def _small_look(self) -> Look:
@@ -110,7 +113,7 @@ class DrillScreen(CommandScreen):
         ports = Ports(scheduler, services.clock, services.wait, self._bell, self._show)
         logbook = Logbook(services.log, self._drill, self._passings, services.new_id, services.to_wall)
         self._conductor = Conductor(self._choices[0].course, self._mode, logbook, ports, self._tempo, services.practice)
-        self._running = self.set_interval(_TICK_S, self._tick, pause=True)
+        self._timer = self.set_interval(_TICK_S, self._tick, pause=True)
         self._show()
         self._conductor.look_up()
 
@@ -136,7 +139,7 @@ class DrillScreen(CommandScreen):
     def do_pause(self, call: Call) -> None:
         """Stop timing, or go on."""
         paused = self.conductor.session.phase is Phase.PAUSED
-        self.conductor.send((events.Resume if paused else events.Pause)(call.at))
+        self.conductor.send(events.Resume(call.at) if paused else events.Pause(call.at))
 
     def do_mode(self, call: Call) -> None:
         """Practise in the next way."""
@@ -177,10 +180,6 @@ class DrillScreen(CommandScreen):
         self.set_focus(None)
         self.set_class(False, "-remark")
 
-    def on_resize(self, event: ui.Resize) -> None:
-        """Keep what is shown up to date with what there is room for."""
-        super().on_resize(event)
-
     def _bell(self, _: bool) -> None:
         if self.services.bell:
             self.app.bell()
@@ -197,20 +196,24 @@ class DrillScreen(CommandScreen):
         self.query_one(TopLine).show(now.title, now.progress)
         self.query_one(Names).show(now.names, now.then, now.watch)
         self._show_boards(now)
-        self.query_one("#words", Static).update(now.words)
         self._show_readout(now)
+        self.query_one(Words).show(now.words, now.message, warn=now.warn)
         self.query_one(Prompt).show(self._press_key if now.said.press else "", now.prompt)
-        message = self.query_one("#message", Static)
-        message.update(now.message)
-        message.set_class(now.warn, "-warn")
         self.query_one(KeyBar).show(
             self.services.settings.keys, {"press": now.said.press} if now.said.press else {}, frozenset()
         )
-        (self._running.resume if now.running is not None else self._running.pause)()
+        (self._timer.resume if now.running is not None else self._timer.pause)()
 
     def _show_boards(self, now: View) -> None:
-        board = self.query_one(Board)
-        board.show(self._passings[now.pair].change)
+        """Draw the change at hand, and small the shape that comes after it."""
+        if now.pair != self._drawn[0]:
+            self.query_one("#board", Board).show(self._passings[now.pair].change)
+        if now.after != self._drawn[1] and now.after is not None:
+            # A board in this mode shows the shape a change starts from.
+            self.query_one("#then", Board).show(self._passings[now.after[::-1]].change)
+        self.query_one("#then-name", Static).update(f"then {now.then[0]}" if now.then else "")
+        self.query_one("#then", Board).visible = now.after is not None
+        self._drawn = (now.pair, now.after)
 
     def _show_readout(self, now: View) -> None:
         figure = now.now
@@ -219,6 +222,7 @@ class DrillScreen(CommandScreen):
             figure = type(figure)(figure.caption, seconds(1000 * elapsed, 1))
         tone = "running" if now.running is not None else "go" if figure.text == "GO" else "now"
         self.query_one(Readout).show(figure, now.last, now.facts, tone=tone)
+        self.query_one(LastTen).show(now.last_ten, now.best_ms)
 
     def _tick(self) -> None:
         self._show_readout(view(self.conductor, self._choices[self._choice].name))

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from textual.app import ComposeResult
-from textual.widgets import Static
 
 from trainer.errors import ChangeoverError, Problem
-from trainer.practice.drill import Drill
 from trainer.ui.board.widget import Board
 from trainer.ui.commands import Call, Place
 from trainer.ui.drilling.passings import Passings
@@ -16,6 +14,7 @@ from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
 from trainer.ui.widgets.choices import Choices
 from trainer.ui.widgets.prompt import Prompt
+from trainer.ui.widgets.words import Words
 
 
 class HomeScreen(CommandScreen):
@@ -29,14 +28,14 @@ class HomeScreen(CommandScreen):
         """Offer nothing yet."""
         super().__init__(services)
         self._offers: tuple[Offer, ...] = ()
+        self._problems = ""
 
     def body(self) -> ComposeResult:
         """Lay out what is seen."""
         yield Choices()
         yield Board(look=self.services.look)
-        yield Static("", id="words", markup=False)
+        yield Words()
         yield Prompt()
-        yield Static("", id="message", markup=False)
 
     def on_screen_resume(self) -> None:
         """Offer what is worth practising now."""
@@ -48,7 +47,7 @@ class HomeScreen(CommandScreen):
             self._offers = (first_offer(),)
             problems += error.problems
         self.query_one(Choices).show(tuple((offer.what, offer.why) for offer in self._offers))
-        self.query_one("#message", Static).update(_in_one_line(problems))
+        self._problems = _in_one_line(problems)
         self._highlight()
 
     def do_start(self, _: Call) -> None:
@@ -95,24 +94,19 @@ class HomeScreen(CommandScreen):
         path = self.services.log.path
         if not path.exists():
             return (first_offer(),)
+        from trainer.files.library import titled
         from trainer.log.history import reading
 
         with reading(path) as history:
-            return offers(history, _by_title)
+            return offers(history, titled)
 
     def _highlight(self) -> None:
         """Show the first change of what is highlighted, and how to start it."""
         offer = self._chosen
         passing = Passings(offer.drill, self.services.hand)[offer.drill.pairs[0]]
         self.query_one(Board).show(passing.change, offer.drill.instrument)
-        self.query_one("#words", Static).update(passing.words)
+        self.query_one(Words).show(passing.words, self._problems, warn=True)
         self.query_one(Prompt).show("ENTER", f"starts {offer.what}.")
-
-
-def _by_title(title: str) -> Drill | None:
-    from trainer.files.library import library
-
-    return next((entry.drill for entry in library().entries if entry.drill.title == title), None)
 
 
 def _in_one_line(problems: list[Problem]) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from textual import events
 from textual.content import Content
 from textual.message import Message
@@ -13,7 +15,7 @@ _GAP = "   "
 class Choices(Widget):
     """Rows of what and why, one of them highlighted."""
 
-    COMPONENT_CLASSES = frozenset({f"choices--{part}" for part in ("chosen", "what", "why")})
+    COMPONENT_CLASSES: ClassVar[set[str]] = {f"choices--{part}" for part in ("chosen", "what", "why")}
     DEFAULT_CSS = """
     Choices {
         height: auto;

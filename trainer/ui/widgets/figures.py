@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from itertools import pairwise
 
@@ -99,7 +100,7 @@ def has_figures(text: str) -> bool:
     return all(character in _PIXELS for character in text)
 
 
-def _joined(glyphs: list[list[str]] | list[tuple[str, ...]], gap: str = " ") -> tuple[str, ...]:
+def _joined(glyphs: Sequence[Sequence[str]], gap: str = " ") -> tuple[str, ...]:
     """Return glyphs of equal height side by side."""
     return tuple(gap.join(rows) for rows in zip(*glyphs, strict=True))
 

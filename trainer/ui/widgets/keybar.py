@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -61,7 +63,7 @@ def fitting(every: tuple[Entry, ...], width: int) -> tuple[Entry, ...]:
 class KeyBar(Widget):
     """One row of keys and what they do."""
 
-    COMPONENT_CLASSES = frozenset({"keybar--key", "keybar--label"})
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"keybar--key", "keybar--label"}
     DEFAULT_CSS = """
     KeyBar {
         height: 1;

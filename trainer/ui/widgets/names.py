@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from textual.content import Content
 from textual.widget import Widget
 
@@ -13,7 +15,7 @@ _GAP = "   "
 class Names(Widget):
     """From which shape to which, and what then."""
 
-    COMPONENT_CLASSES = frozenset({f"names--{part}" for part in ("now", "next", "then", "watch")})
+    COMPONENT_CLASSES: ClassVar[set[str]] = {f"names--{part}" for part in ("now", "next", "then", "watch")}
     DEFAULT_CSS = """
     Names {
         padding: 0 1;

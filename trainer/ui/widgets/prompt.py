@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from textual.content import Content
 from textual.widget import Widget
 
@@ -9,7 +11,7 @@ from textual.widget import Widget
 class Prompt(Widget):
     """What to press, and when."""
 
-    COMPONENT_CLASSES = frozenset({"prompt--key", "prompt--text"})
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"prompt--key", "prompt--text"}
     DEFAULT_CSS = """
     Prompt {
         height: 1;

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from textual.content import Content
 from textual.style import Style
 from textual.widget import Widget
@@ -20,9 +22,7 @@ MOST_BEATS = 7
 class Readout(Widget):
     """Two figures and a column of facts."""
 
-    COMPONENT_CLASSES = frozenset(
-        {f"readout--{part}" for part in ("caption", "now", "running", "go", "last", "best", "fact")}
-    )
+    COMPONENT_CLASSES: ClassVar[set[str]] = {f"readout--{part}" for part in ("caption", "now", "running", "go", "last", "best", "fact")}
     DEFAULT_CSS = """
     Readout {
         padding: 0 1;

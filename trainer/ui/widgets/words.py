@@ -1,0 +1,51 @@
+"""A block of a few rows: the change in words from the top, a message from the foot."""
+
+from __future__ import annotations
+
+from textwrap import wrap
+from typing import ClassVar
+
+from textual.content import Content
+from textual.widget import Widget
+
+
+class Words(Widget):
+    """Sentences about what is on the board, and one to the player."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {f"words--{part}" for part in ("text", "message", "warning")}
+    DEFAULT_CSS = """
+    Words {
+        padding: 0 1;
+        & > .words--text { color: $foreground; }
+        & > .words--message { color: $foreground; text-style: italic; }
+        & > .words--warning { color: $warn; text-style: bold; }
+    }
+    """
+
+    def __init__(self) -> None:
+        """Say nothing yet."""
+        super().__init__()
+        self._said = ("", "", False)
+
+    def show(self, text: str, message: str = "", *, warn: bool = False) -> None:
+        """Say `text`, and `message` below it; `warn` where something is wrong."""
+        if (text, message, warn) != self._said:
+            self._said = (text, message, warn)
+            self.refresh()
+
+    def render(self) -> Content:
+        """Return the rows; where both do not fit, the text is cut with an ellipsis."""
+        text, message, warn = self._said
+        width, height = self.size
+        foot = _lines(message, width, height)
+        head = _lines(text, width, height - len(foot))
+        gap = [""] * (height - len(head) - len(foot))
+        tones = ["text"] * len(head) + [""] * len(gap) + ["warning" if warn else "message"] * len(foot)
+        rows = zip((*head, *gap, *foot), tones, strict=True)
+        return Content("\n").join(
+            Content.styled(row, self.get_visual_style(f"words--{tone}")) if tone else Content(row) for row, tone in rows
+        )
+
+
+def _lines(text: str, width: int, most: int) -> list[str]:
+    return wrap(text, max(width, 1), max_lines=most, placeholder=" …") if text and most > 0 else []
