@@ -8,14 +8,11 @@ from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError
 from trainer.files.library import find
-from trainer.fretboard.instrument import Instrument
-from trainer.fretboard.shape import Shape
-from trainer.fretboard.stock import STOCK
-from trainer.fretboard.text import parse_shape
-from trainer.practice.drill import Drill, Step
+from trainer.practice.drill import Drill
 from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import Timing
+from trainer.ui.played import drill_of
 
 if TYPE_CHECKING:
     from trainer.log.history import History, Summary
@@ -65,7 +62,7 @@ def offers(history: History, titled: Callable[[str], Drill | None]) -> tuple[Off
 
 def _last(run: Run, history: History, titled: Callable[[str], Drill | None]) -> Offer | None:
     """Return the drill of the last run; one that is in no file is put together from what was played."""
-    drill = titled(run.drill) or _from_keys(run.drill, (attempt.change for attempt in history.of_run(run.id)))
+    drill = titled(run.drill) or drill_of(run.drill, (attempt.change for attempt in history.of_run(run.id)))
     return None if drill is None else Offer(run.drill, "where you left off", drill, MODES.get(run.timing))
 
 
@@ -79,34 +76,8 @@ def _slowest(summaries: Iterable[Summary], most: int = 3) -> list[Summary]:
 
 
 def _slow(summary: Summary) -> Offer | None:
-    drill = _from_keys("", (summary.series.change,))
+    drill = drill_of("", (summary.series.change,))
     if drill is None or summary.median_ms is None:
         return None
     why = f"slow: half of {summary.count} took over {summary.median_ms / 1000:.2f} s"
     return Offer(drill.title, why, drill, MODES[summary.series.timing])
-
-
-def _from_keys(title: str, keys: Iterable[str]) -> Drill | None:
-    """Return a drill of the shapes of these changes in the order they come; None where a key cannot be read."""
-    shapes: dict[Shape, None] = {}
-    instrument = Instrument()
-    try:
-        for key in keys:
-            tuning, capo, *both = key.split(" | ")
-            instrument = Instrument.tuned(tuning, int(capo))
-            shapes.update((_shape(text), None) for text in both)
-    except (ChangeoverError, ValueError):
-        return None
-    if len(shapes) < 2:
-        return None
-    steps = tuple(Step(shape, _NAMES.get(shape, "")) for shape in shapes)
-    return Drill(title or " - ".join(step.name for step in steps), steps, instrument=instrument)
-
-
-def _shape(text: str) -> Shape:
-    stops, _, barres = text.partition(" + ")
-    return parse_shape(stops, barres)
-
-
-_NAMES = {parse_shape(text): name for name, text in STOCK.items()}
-"""What the stock calls its shapes."""
