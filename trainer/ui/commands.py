@@ -119,15 +119,53 @@ _HOME = (
     Command("settings", Place.HOME, ("s",), "settings", "Hand, neck, marks, theme, keys."),
 )
 
-_LIBRARY: tuple[Command, ...] = ()
+_LIBRARY = (
+    Command("open", Place.LIBRARY, ("enter",), "drill it", "Drill what is highlighted."),
+    Command("line_up", Place.LIBRARY, ("up",), "up", "Highlight the drill above.", bar=False),
+    Command("line_down", Place.LIBRARY, ("down",), "down", "Highlight the drill below.", bar=False),
+    Command("page_up", Place.LIBRARY, ("pageup",), "page up", "Highlight a drill a page above.", bar=False),
+    Command("page_down", Place.LIBRARY, ("pagedown",), "page down", "Highlight a drill a page below.", bar=False),
+    Command("skill", Place.LIBRARY, ("tab", "f2"), "what it trains", "Show only drills that train one skill, in turn."),
+    Command("skill_before", Place.LIBRARY, ("shift+tab", "f3"), "before", "The same, backwards.", bar=False),
+)
 
-_PROGRESS: tuple[Command, ...] = ()
+_PROGRESS = (
+    Command("drill_change", Place.PROGRESS, ("enter", "space"), "drill it", "Drill the change that is highlighted."),
+    Command("sort", Place.PROGRESS, ("o",), "order", "Order the changes by another column."),
+    Command("runs", Place.PROGRESS, ("r",), "runs", "The last runs with their remarks, or the changes again."),
+)
 
-_SETTINGS: tuple[Command, ...] = ()
+_SETTINGS = (
+    Command(
+        "change_setting", Place.SETTINGS, ("enter", "space", "right"), "change", "Take the next value, or write one."
+    ),
+    Command("change_back", Place.SETTINGS, ("left",), "value before", "Take the value before.", bar=False),
+    Command("setting_up", Place.SETTINGS, ("up", "pageup", "k"), "up", "Highlight the setting above.", bar=False),
+    Command("setting_down", Place.SETTINGS, ("down", "pagedown", "j"), "down", "Highlight the one below.", bar=False),
+    Command("default", Place.SETTINGS, ("backspace",), "as it was", "Back to what it starts out as."),
+)
 
-_MAKE: tuple[Command, ...] = ()
+_MAKE = (
+    Command("drill_made", Place.MAKE, ("enter",), "drill it", "Drill the change there and back."),
+    Command("other_shape", Place.MAKE, ("tab",), "other shape", "Go on to the other of the two shapes."),
+    Command(
+        "finger", Place.MAKE, tuple("1234"), "finger", "Put this finger at the cursor, or take it off.", fixed=True
+    ),
+    Command("open_string", Place.MAKE, ("0",), "open", "Leave the cursor's string open."),
+    Command("mute_string", Place.MAKE, ("x",), "not played", "Neither hold nor play the cursor's string."),
+    Command("copy_shape", Place.MAKE, ("c",), "copy", "Begin this shape as a copy of the other."),
+    Command("cursor_up", Place.MAKE, ("up", "k"), "up", "Cursor to the string above.", bar=False),
+    Command("cursor_down", Place.MAKE, ("down", "j"), "down", "Cursor to the string below.", bar=False),
+    Command("cursor_right", Place.MAKE, ("right", "l"), "right", "Cursor to the fret at the right.", bar=False),
+    Command("cursor_left", Place.MAKE, ("left", "h"), "left", "Cursor to the fret at the left.", bar=False),
+)
 
-_HELP: tuple[Command, ...] = ()
+_HELP = (
+    Command("scroll_up", Place.HELP, ("up", "k"), "up", "A line up.", bar=False),
+    Command("scroll_down", Place.HELP, ("down", "j"), "down", "A line down.", bar=False),
+    Command("scroll_page_up", Place.HELP, ("pageup", "left"), "page up", "A page up."),
+    Command("scroll_page_down", Place.HELP, ("pagedown", "space", "right"), "page down", "A page down."),
+)
 
 COMMANDS: tuple[Command, ...] = (
     *_HOME,

@@ -21,7 +21,12 @@ def name_of(key: str) -> str:
         _, shapes = _read(key)
     except (ChangeoverError, ValueError):
         return key
-    return " → ".join(_NAMES.get(shape) or print_shape(shape) for shape in shapes)
+    return " → ".join(stock_name(shape) or print_shape(shape) for shape in shapes)
+
+
+def stock_name(shape: Shape) -> str:
+    """Return what the stock calls `shape`, empty where it does not know it."""
+    return _NAMES.get(shape, "")
 
 
 def drill_of(title: str, keys: Iterable[str]) -> Drill | None:
@@ -36,7 +41,7 @@ def drill_of(title: str, keys: Iterable[str]) -> Drill | None:
         return None
     if len(shapes) < 2:
         return None
-    steps = tuple(Step(shape, _NAMES.get(shape, "")) for shape in shapes)
+    steps = tuple(Step(shape, stock_name(shape)) for shape in shapes)
     return Drill(title or " - ".join(step.name for step in steps), steps, instrument=instrument)
 
 

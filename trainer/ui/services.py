@@ -10,18 +10,22 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from trainer.errors import Problem
+from trainer.files import paths
+from trainer.files import settings as settings_file
+from trainer.files.themes import Theme, load_all
+from trainer.log.writer import Log
 from trainer.practice.state import Settings as Practice
+from trainer.ui.board.marks import ASCII, UNICODE
+from trainer.ui.board.picture import Look
+from trainer.ui.commands import IDS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
     from trainer.files.settings import Settings
-    from trainer.files.themes import Theme
     from trainer.hand.reach import Hand
-    from trainer.log.writer import Log
     from trainer.practice.phases import Mode
-    from trainer.ui.board.picture import Look
 
 
 @dataclass
@@ -50,12 +54,16 @@ class Services:
     @property
     def hand(self) -> Hand:
         """The player's reach."""
-        return self.settings.hand
+        return self.settings.reach
 
     @property
     def look(self) -> Look:
         """How the player wants the board drawn."""
-        return self.settings.look
+        return Look(
+            glyphs={glyphs.name: glyphs for glyphs in (UNICODE, ASCII)}[self.settings.glyphs],
+            left_handed=self.settings.left_handed,
+            upright=self.settings.neck == "upright",
+        )
 
     @property
     def mode(self) -> Mode:
@@ -65,7 +73,7 @@ class Services:
     @property
     def practice(self) -> Practice:
         """What the session takes from the settings."""
-        return Practice()
+        return Practice(repeat_s=self.settings.repeat_ms / 1000)
 
     @property
     def bell(self) -> bool:
@@ -78,7 +86,19 @@ class Services:
 
     def change(self, **changes: object) -> None:
         """Change settings at once and in the file. Raises ChangeoverError where the file cannot be written."""
-        from trainer.files import settings as settings_file
-
         self.settings = replace(self.settings, **changes)  # type: ignore[arg-type]  # the settings table checks them
         settings_file.save(self.settings_path, changes)
+
+
+def open_services() -> Services:
+    """Return the services of a player at this machine: settings and themes read, the log opened in the background."""
+    path = paths.settings_file()
+    settings, problems = settings_file.load(path, IDS)
+    themes, theme_problems = load_all()
+    return Services(
+        settings=settings,
+        settings_path=path,
+        log=Log.open(paths.log_file()),
+        themes=themes,
+        problems=[*problems, *theme_problems],
+    )

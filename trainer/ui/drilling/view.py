@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from trainer.practice.course import Pair
+from trainer.practice.effects import Summary
 from trainer.practice.passage import Passing
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.state import Session, Try
@@ -17,6 +19,10 @@ LONGEST_NAME = 12
 """A shape without a label is called by its text form; where that is longer than this, a sentence says `this shape`."""
 NOTHING = "-"
 """Stands for a number that is not known."""
+
+
+Fact: TypeAlias = tuple[str, ...]
+"""One line in parts, the first the one that matters most; as many are shown as there is room for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +68,9 @@ class View:
     """The finger to watch, in words; empty where none has anywhere to go."""
     now: Figure
     last: Figure
-    facts: tuple[str, ...]
+    record: bool
+    """True where the last time is the best there is."""
+    facts: tuple[Fact, ...]
     """A caption and three lines on this change."""
     last_ten: tuple[float, ...]
     """The newest times of this change in milliseconds, the newest last."""
@@ -85,6 +93,7 @@ def view(conductor: Conductor, course: str) -> View:
     stats = _statistics(conductor, pair)
     names = (passing.before.name, passing.after.name)
     warning = _warning(conductor)
+    last, record = _last(conductor)
     return View(
         pair=pair,
         title="  ".join((drill.title, course, _mode(session))),
@@ -95,7 +104,8 @@ def view(conductor: Conductor, course: str) -> View:
         words=passing.words,
         watch="" if passing.change.watch is None else f"watch finger {passing.change.watch}",
         now=_now(session, words),
-        last=_last(conductor),
+        last=last,
+        record=record,
         facts=_facts(session, passing, stats),
         last_ten=() if stats is None else stats.last_ten_ms,
         best_ms=None if stats is None else stats.best_ms,
@@ -152,21 +162,28 @@ def _now(session: Session, words: Said) -> Figure:
     return Figure(words.caption, words.big)
 
 
-def _last(conductor: Conductor) -> Figure:
+def _last(conductor: Conductor) -> tuple[Figure, bool]:
+    """Return the last time or answer, and whether it is the best there is."""
     session = conductor.shown
     if session.mode is Mode.PACED:
-        paced = [summary for summary in session.ended if summary.tempo is not None]
-        return Figure("landed last", f"{paced[-1].landed}/{paced[-1].asked}" if paced else NOTHING)
+        paced = _paced(session)
+        return Figure("landed last run", f"{paced[-1].landed}/{paced[-1].asked}" if paced else NOTHING), False
     last = _last_landing(session)
     if last is None:
-        return Figure("last time", NOTHING)
-    before, after = (conductor.logbook.drill.steps[index].name for index in last.pair)
-    unclean = ", not clean" if last.clean is False else ""
-    return Figure(f"{_short(before)} → {_short(after)}, s{unclean}", seconds(last.change_ms))
+        return Figure("last time", NOTHING), False
+    best = _is_best(conductor, last)
+    before, after = (_short(conductor.logbook.drill.steps[index].name) for index in last.pair)
+    how = "unclean" if last.clean is False else "best yet" if best else "seconds"
+    return Figure(f"{before} → {after}, {how}", seconds(last.change_ms)), best
 
 
 def _last_landing(session: Session) -> Try | None:
     return next((one for one in reversed(session.tries) if one.change_ms is not None), None)
+
+
+def _is_best(conductor: Conductor, landing: Try) -> bool:
+    standing = conductor.logbook.standings.of(conductor.logbook.series(landing.pair, landing.timing))
+    return standing.timed > 1 and standing.best_ms == landing.change_ms and landing.clean is not False
 
 
 def _statistics(conductor: Conductor, pair: Pair) -> Statistics | None:
@@ -176,28 +193,44 @@ def _statistics(conductor: Conductor, pair: Pair) -> Statistics | None:
     return conductor.logbook.standings.of(conductor.logbook.series(pair, timing))
 
 
-def _facts(session: Session, passing: Passing, stats: Statistics | None) -> tuple[str, ...]:
+def _facts(session: Session, passing: Passing, stats: Statistics | None) -> tuple[Fact, ...]:
     if session.mode is Mode.PACED:
         return _paced_facts(session)
     if stats is None:
         return ()
     last = stats.last_ten_ms[-1] if stats.last_ten_ms else None
+    verdict, bracket, rest = stats.trend.words.partition(" (")
     return (
-        f"{_short(passing.before.name)} → {_short(passing.after.name)}, {stats.count} times",
-        f"best {seconds(stats.best_ms)}   last {seconds(last)}",
-        f"trend {stats.trend.words}",
-        f"clean {share(stats.clean, stats.answered)}",
+        (f"{_short(passing.before.name)} → {_short(passing.after.name)}", _times(stats.count)),
+        (f"best {seconds(stats.best_ms)}", f"last {seconds(last)}"),
+        (f"trend {verdict}", bracket.strip() + rest),
+        (_clean(stats),),
     )
 
 
-def _paced_facts(session: Session) -> tuple[str, ...]:
-    paced = [summary for summary in session.ended if summary.tempo is not None]
+def _times(count: int) -> str:
+    return {0: "not timed yet", 1: "timed once"}.get(count, f"{count} times")
+
+
+def _clean(stats: Statistics) -> str:
+    """Return what was said of it: with keys a player only ever says what was not clean."""
+    if stats.clean:
+        return f"clean {share(stats.clean, stats.answered)}"
+    return f"unclean {stats.answered} of {stats.count}" if stats.answered else "none marked unclean"
+
+
+def _paced(session: Session) -> list[Summary]:
+    return [summary for summary in session.ended if summary.tempo is not None]
+
+
+def _paced_facts(session: Session) -> tuple[Fact, ...]:
+    paced = _paced(session)
     all_landed = [summary.tempo for summary in paced if not summary.missed and summary.tempo is not None]
     return (
-        "beats per minute",
-        f"now {session.tempo:g}   last {f'{paced[-1].tempo:g}' if paced else NOTHING}",
-        f"all landed at {max(all_landed):g}" if all_landed else "all landed: not yet",
-        f"runs {len(paced)}",
+        ("beats per minute",),
+        (f"now {session.tempo:g}", f"last run {f'{paced[-1].tempo:g}' if paced else NOTHING}"),
+        (f"all landed at {max(all_landed):g}" if all_landed else "all landed: not yet",),
+        ({0: "no run yet", 1: "1 run"}.get(len(paced), f"{len(paced)} runs"),),
     )
 
 

@@ -7,6 +7,9 @@ from types import MappingProxyType
 
 from trainer.practice.phases import Mode, Phase
 
+GO = "GO"
+"""The cue."""
+
 
 @dataclass(frozen=True, slots=True)
 class Said:
@@ -50,7 +53,7 @@ SAID = MappingProxyType(
         (Mode.PRESSES, Phase.CHANGING): Said("land", "when {b} is down: the clock stops.", caption="changing"),
         (Mode.CUED, Phase.READY): Said("ready", "when you hold {a}: GO comes 1 to 3 seconds later.", "READY"),
         (Mode.CUED, Phase.WAIT): Said("", "Keep holding {a}. Change when you see GO.", "WAIT"),
-        (Mode.CUED, Phase.CHANGING): Said("land", "when {b} is down.", "GO"),
+        (Mode.CUED, Phase.CHANGING): Said("land", "when {b} is down.", GO),
     }
 )
 """What is said, by mode and phase."""

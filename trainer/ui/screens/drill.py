@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from types import MappingProxyType
 
 from textual.app import ComposeResult
@@ -13,25 +14,24 @@ from trainer.practice import events
 from trainer.practice.course import Pair
 from trainer.practice.drill import Drill
 from trainer.practice.phases import Mode, Phase
-from trainer.ui.board.picture import Look
-from trainer.ui.board.picture import Mode as BoardMode
-from trainer.ui.board.widget import Board
+from trainer.ui.board.widget import Board, Mini
 from trainer.ui.commands import Call, Place, key_text, keys_of
 from trainer.ui.drilling.conductor import Conductor, Ports
 from trainer.ui.drilling.courses import choices
+from trainer.ui.drilling.explaining import fingers, tuning
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.view import View, seconds, view
-from trainer.ui.drilling.wording import MODE_ABOUT
+from trainer.ui.drilling.wording import GO, MODE_ABOUT
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
-from trainer.ui.widgets.keybar import KeyBar
 from trainer.ui.widgets.lastten import LastTen
 from trainer.ui.widgets.lines import TopLine
 from trainer.ui.widgets.names import Names
 from trainer.ui.widgets.prompt import Prompt
 from trainer.ui.widgets.readout import Readout
+from trainer.ui.widgets.sheet import Sheet
 from trainer.ui.widgets.words import Words
 
 EVENTS: MappingProxyType[str, Callable[[float], events.Event]] = MappingProxyType(
@@ -88,17 +88,14 @@ class DrillScreen(CommandScreen):
             yield Board(self._drill.instrument, look=self.services.look, id="board")
             with Vertical(id="aside"):
                 yield Static("", id="then-name", markup=False)
-                yield Board(self._drill.instrument, look=self._small_look, id="then")
+                yield Mini(look=self.services.look)
                 yield LastTen(fine=fine)
         yield Readout(fine=fine)
+        yield Sheet(id="fingers")
+        yield Sheet(id="tuning")
         yield Words()
         yield Input(placeholder="one line about this run; enter keeps it, esc does not", id="remark")
         yield Prompt()
-
-    @property
-    def _small_look(self) -> Look:
-        look = self.services.look
-        return Look(look.glyphs, look.left_handed, look.upright, BoardMode.SHAPE)
 
     @property
     def conductor(self) -> Conductor:
@@ -113,7 +110,7 @@ class DrillScreen(CommandScreen):
         ports = Ports(scheduler, services.clock, services.wait, self._bell, self._show)
         logbook = Logbook(services.log, self._drill, self._passings, services.new_id, services.to_wall)
         self._conductor = Conductor(self._choices[0].course, self._mode, logbook, ports, self._tempo, services.practice)
-        self._timer = self.set_interval(_TICK_S, self._tick, pause=True)
+        self._timer = self.set_interval(_TICK_S, self._show_readout, pause=True)
         self._show()
         self._conductor.look_up()
 
@@ -157,6 +154,12 @@ class DrillScreen(CommandScreen):
         self.conductor.begin_anew(choice.course, call.at)
         self.conductor.say(f"Now: {choice.name}.")
 
+    def do_tuning(self, _: Call) -> None:
+        """Show how the open strings are tuned in place of the figures, or the figures again."""
+        caption, *rows = tuning(self._drill.instrument)
+        self.query_one("#tuning", Sheet).show([("", "caption", caption), *(("", "text", row) for row in rows)])
+        self.toggle_class("-tuning")
+
     def do_remark(self, _: Call) -> None:
         """Open the line for a remark."""
         self.set_class(True, "-remark")
@@ -192,40 +195,39 @@ class DrillScreen(CommandScreen):
 
     def _show(self) -> None:
         """Show what may be shown now."""
-        now = view(self.conductor, self._choices[self._choice].name)
+        now = self._now = view(self.conductor, self._choices[self._choice].name)
         self.query_one(TopLine).show(now.title, now.progress)
         self.query_one(Names).show(now.names, now.then, now.watch)
         self._show_boards(now)
-        self._show_readout(now)
+        self._show_readout()
+        self.set_class(self.conductor.shown.mode is Mode.WALK, "-walk")
+        self.query_one(LastTen).show(now.last_ten, now.best_ms)
         self.query_one(Words).show(now.words, now.message, warn=now.warn)
         self.query_one(Prompt).show(self._press_key if now.said.press else "", now.prompt)
-        self.query_one(KeyBar).show(
-            self.services.settings.keys, {"press": now.said.press} if now.said.press else {}, frozenset()
-        )
-        (self._timer.resume if now.running is not None else self._timer.pause)()
+        self.show_keys({"press": now.said.press} if now.said.press else {})
+        (self._timer.pause if now.running is None else self._timer.resume)()
 
     def _show_boards(self, now: View) -> None:
         """Draw the change at hand, and small the shape that comes after it."""
         if now.pair != self._drawn[0]:
-            self.query_one("#board", Board).show(self._passings[now.pair].change)
-        if now.after != self._drawn[1] and now.after is not None:
-            # A board in this mode shows the shape a change starts from.
-            self.query_one("#then", Board).show(self._passings[now.after[::-1]].change)
-        self.query_one("#then-name", Static).update(f"then {now.then[0]}" if now.then else "")
-        self.query_one("#then", Board).visible = now.after is not None
+            passing = self._passings[now.pair]
+            self.query_one("#board", Board).show(passing.change)
+            lines = fingers(passing, self.services.look.glyphs)
+            self.query_one("#fingers", Sheet).show([(line.mark, line.action, line.text) for line in lines])
+        if now.after != self._drawn[1]:
+            self.query_one(Mini).show(None if now.after is None else self._drill.steps[now.after[1]].shape)
+            self.query_one("#then-name", Static).update(f"then {now.then[0]}" if now.then else "")
         self._drawn = (now.pair, now.after)
 
-    def _show_readout(self, now: View) -> None:
-        figure = now.now
+    def _show_readout(self) -> None:
+        """Show the figures; the running one goes on by itself."""
+        now, figure, tone = self._now, self._now.now, "now"
         if now.running is not None:
-            elapsed = self.services.clock() - now.running
-            figure = type(figure)(figure.caption, seconds(1000 * elapsed, 1))
-        tone = "running" if now.running is not None else "go" if figure.text == "GO" else "now"
-        self.query_one(Readout).show(figure, now.last, now.facts, tone=tone)
-        self.query_one(LastTen).show(now.last_ten, now.best_ms)
-
-    def _tick(self) -> None:
-        self._show_readout(view(self.conductor, self._choices[self._choice].name))
+            tone = "running"
+            figure = replace(figure, text=seconds(1000 * (self.services.clock() - now.running), 1))
+        elif figure.text == GO:
+            tone = "go"
+        self.query_one(Readout).show(figure, now.last, now.facts, tone=tone, record=now.record)
 
     @property
     def _press_key(self) -> str:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
-
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import ClassVar
 
 from textual import events
 from textual.content import Content

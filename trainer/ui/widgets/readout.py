@@ -8,21 +8,22 @@ from textual.content import Content
 from textual.style import Style
 from textual.widget import Widget
 
-from trainer.ui.drilling.view import Beats, Figure
+from trainer.ui.drilling.view import Beats, Fact, Figure
 from trainer.ui.widgets.figures import ROWS, figures
 
 FACTS = 30
 """Cells for the column of facts."""
-LEAST_FACTS = 20
+LEAST_FACTS = 18
 """Cells it can do with."""
 MOST_BEATS = 7
 """More beats than this are not shown in a row but as a fraction."""
+_TONES = ("caption", "now", "running", "go", "last", "best", "fact")
 
 
 class Readout(Widget):
     """Two figures and a column of facts."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {f"readout--{part}" for part in ("caption", "now", "running", "go", "last", "best", "fact")}
+    COMPONENT_CLASSES: ClassVar[set[str]] = {f"readout--{tone}" for tone in _TONES}
     DEFAULT_CSS = """
     Readout {
         padding: 0 1;
@@ -42,12 +43,12 @@ class Readout(Widget):
         self.fine = fine
         self._now = Figure("", "")
         self._last = Figure("", "")
-        self._facts: tuple[str, ...] = ()
+        self._facts: tuple[Fact, ...] = ()
         self._tone = "now"
         self._record = False
 
     def show(
-        self, now: Figure, last: Figure, facts: tuple[str, ...], *, tone: str = "now", record: bool = False
+        self, now: Figure, last: Figure, facts: tuple[Fact, ...], *, tone: str = "now", record: bool = False
     ) -> None:
         """Show these; `tone` is now, running or go; `record` where the last time is the best there is."""
         new = (now, last, facts, tone, record)
@@ -59,28 +60,45 @@ class Readout(Widget):
         """Return the rows: a caption over each figure, the facts beside them."""
         width, height = self.size
         scale = max((height - 1) // ROWS, 1)
-        facts = min(FACTS, max(LEAST_FACTS, width - 48))
+        facts = min(FACTS, max(LEAST_FACTS, width - 50))
         column = (width - facts) // 2
-        now = self._beats(self._now.beats, column, scale) if self._now.beats else self._figure(self._now.text, scale)
+        beats = self._now.beats
+        now = self._figure(self._now.text, scale, column) if beats is None else self._beats(beats, scale, column)
         blocks = (
             self._block(self._now.caption, now, self._tone, column),
-            self._block(self._last.caption, self._figure(self._last.text, scale), self._last_tone, column),
-            [self._cell(text, "fact" if row else "caption", facts) for row, text in enumerate(self._facts)],
+            self._block(self._last.caption, self._figure(self._last.text, scale, column), self._last_tone, column),
+            self._lines(facts),
         )
         rows = 1 + ROWS * scale
+        empty = (Content(" " * column), Content(" " * column), Content(""))
         return Content("\n").join(
-            Content.assemble(*(block[row] for block in blocks if row < len(block))) for row in range(rows)
+            Content.assemble(
+                *(block[row] if row < len(block) else fill for block, fill in zip(blocks, empty, strict=True))
+            )
+            for row in range(rows)
         )
 
     @property
     def _last_tone(self) -> str:
         return "best" if self._record else "last"
 
-    def _figure(self, text: str, scale: int) -> tuple[str, ...]:
-        return figures(text, scale, fine=self.fine)
+    def _figure(self, text: str, scale: int, width: int) -> tuple[str, ...]:
+        """Return `text` as large as `scale` and `width` allow."""
+        rows = figures(text, scale, fine=self.fine)
+        while scale > 1 and len(rows[0]) >= width:
+            scale -= 1
+            rows = figures(text, scale, fine=self.fine)
+        return rows
 
     def _block(self, caption: str, rows: tuple[str, ...], tone: str, width: int) -> list[Content]:
+        if tone == "go":
+            rows = tuple(f"{row:^{width - 2}}" for row in rows)
         return [self._cell(caption, "caption", width), *(self._cell(row, tone, width) for row in rows)]
+
+    def _lines(self, width: int) -> list[Content]:
+        """Return the facts, their caption first."""
+        tones = ("caption", *["fact"] * (len(self._facts) - 1))
+        return [self._cell(_joined(fact, width), tone, width) for fact, tone in zip(self._facts, tones, strict=False)]
 
     def _cell(self, text: str, tone: str, width: int) -> Content:
         """Return `text` in the style of `tone`, cut or filled to `width` with one blank at the end."""
@@ -90,15 +108,26 @@ class Readout(Widget):
     def _style(self, tone: str) -> Style:
         return self.get_visual_style(f"readout--{tone}")
 
-    def _beats(self, beats: Beats, width: int, scale: int) -> tuple[str, ...]:
+    def _beats(self, beats: Beats, scale: int, width: int) -> tuple[str, ...]:
         """Return a row of beats: the current one big, the first of each bar in brackets."""
         if beats.count > MOST_BEATS:
-            return self._figure(f"{beats.current}/{beats.count}", scale)
+            return self._figure(f"{beats.current}/{beats.count}", scale, width)
         columns = [
-            self._figure(str(beat), scale) if beat == beats.current else _small(beat, beats.bar, ROWS * scale)
+            figures(str(beat), scale, fine=self.fine)
+            if beat == beats.current
+            else _small(beat, beats.bar, len(figures("0", scale, fine=self.fine)))
             for beat in range(1, beats.count + 1)
         ]
         return tuple(" ".join(parts) for parts in zip(*columns, strict=True))
+
+
+def _joined(fact: Fact, width: int) -> str:
+    """Return as many parts of `fact` as fit `width`, the first in any case."""
+    text = fact[0]
+    for part in fact[1:]:
+        if part and len(text) + 2 + len(part) < width:
+            text += f"  {part}"
+    return text
 
 
 def _small(beat: int, bar: int, rows: int) -> tuple[str, ...]:

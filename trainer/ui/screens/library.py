@@ -1,0 +1,169 @@
+"""All drills: search by what is written of them, narrow by what they train, drill one."""
+
+from __future__ import annotations
+
+from textual import work
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.widgets import Input, OptionList, Static
+from textual.worker import get_current_worker
+
+from trainer.errors import Problem
+from trainer.files.library import Entry, Library, library
+from trainer.practice.drill import SKILLS, Drill
+from trainer.ui.commands import Call, Place
+from trainer.ui.messages import Open
+from trainer.ui.screens.base import CommandScreen
+from trainer.ui.services import Services
+from trainer.ui.widgets.lines import TopLine
+from trainer.ui.widgets.words import Words
+
+_ALL = ""
+_READ_AT_ONCE = 200
+"""Drills whose heads are read before the list is shown again."""
+
+
+class LibraryScreen(CommandScreen):
+    """Every drill there is."""
+
+    place = Place.LIBRARY
+    CSS_PATH = "library.tcss"
+    AUTO_FOCUS = "Input"
+    heading = "Drills"
+
+    def __init__(self, services: Services) -> None:
+        """List nothing yet."""
+        super().__init__(services)
+        self._library = Library((), ())
+        self._shown: tuple[Entry, ...] = ()
+        self._read = 0
+        self._skill = _ALL
+
+    def body(self) -> ComposeResult:
+        """Lay out the search, the list and what is known of the highlighted drill."""
+        yield Input(placeholder="type to search: a title, a chord, a word")
+        yield Static(id="skills", markup=False)
+        drills = OptionList(markup=False)
+        drills.can_focus = False
+        yield drills
+        yield Words()
+
+    def on_mount(self) -> None:
+        """List the drills by name at once; what is written of them is read in the background."""
+        self._library = library()
+        self._read_heads()
+
+    def on_input_changed(self, _: Input.Changed) -> None:
+        """Show what fits what is typed."""
+        self._show()
+
+    def on_input_submitted(self, _: Input.Submitted) -> None:
+        """Drill what is highlighted."""
+        self._open()
+
+    def on_option_list_option_highlighted(self, _: OptionList.OptionHighlighted) -> None:
+        """Say what is known of the drill."""
+        self._tell()
+
+    def on_option_list_option_selected(self, _: OptionList.OptionSelected) -> None:
+        """Drill what was clicked."""
+        self._open()
+
+    def do_open(self, _: Call) -> None:
+        """Drill what is highlighted."""
+        self._open()
+
+    def do_line_up(self, _: Call) -> None:
+        """Highlight the drill above."""
+        self.query_one(OptionList).action_cursor_up()
+
+    def do_line_down(self, _: Call) -> None:
+        """Highlight the drill below."""
+        self.query_one(OptionList).action_cursor_down()
+
+    def do_page_up(self, _: Call) -> None:
+        """Highlight a drill a page above."""
+        self.query_one(OptionList).action_page_up()  # type: ignore[no-untyped-call]  # Textual leaves it untyped
+
+    def do_page_down(self, _: Call) -> None:
+        """Highlight a drill a page below."""
+        self.query_one(OptionList).action_page_down()  # type: ignore[no-untyped-call]  # Textual leaves it untyped
+
+    def do_skill(self, _: Call) -> None:
+        """Show only drills that train the next skill."""
+        self._turn(1)
+
+    def do_skill_before(self, _: Call) -> None:
+        """Show only drills that train the skill before."""
+        self._turn(-1)
+
+    @work(thread=True)
+    def _read_heads(self) -> None:
+        """Read the heads of all drills, away from the screen, which shows what there is so far."""
+        worker = get_current_worker()
+        for count, entry in enumerate(self._library.entries, start=1):
+            if worker.is_cancelled:
+                return
+            _ = entry.head
+            if count % _READ_AT_ONCE == 0 or count == len(self._library.entries):
+                self.app.call_from_thread(self._have_read, count)
+
+    def _have_read(self, count: int) -> None:
+        self._read = count
+        self._show()
+
+    def _turn(self, by: int) -> None:
+        skills = (_ALL, *SKILLS)
+        self._skill = skills[(skills.index(self._skill) + by) % len(skills)]
+        self._show()
+
+    def _show(self) -> None:
+        words = self.query_one(Input).value.casefold().split()
+        known = self._library.entries[: self._read]
+        self._shown = tuple(entry for entry in known if self._fits(entry, words))
+        drills = self.query_one(OptionList)
+        drills.set_options(_row(entry) for entry in self._shown)
+        drills.highlighted = 0 if self._shown else None
+        what = f"trains: {self._skill} ({SKILLS[self._skill]})" if self._skill else "trains: anything"
+        self.query_one("#skills", Static).update(what)
+        self._show_count()
+        self._tell()
+
+    def _show_count(self) -> None:
+        self.query_one(TopLine).show(self.heading, f"{len(self._shown)} of {len(self._library.entries)}")
+
+    def _fits(self, entry: Entry, words: list[str]) -> bool:
+        if self._skill and self._skill not in entry.head.trains:
+            return False
+        written = " ".join((entry.name, *entry.head[:2], *entry.head.trains)).casefold()
+        return all(word in written for word in words)
+
+    @property
+    def _chosen(self) -> Entry | None:
+        index = self.query_one(OptionList).highlighted
+        return None if index is None or index >= len(self._shown) else self._shown[index]
+
+    def _loaded(self) -> tuple[Drill | None, tuple[Problem, ...]]:
+        return (None, ()) if self._chosen is None else self._chosen.load(self.services.hand)
+
+    def _tell(self) -> None:
+        drill, problems = self._loaded()
+        words = self.query_one(Words)
+        if self._chosen is None:
+            words.show("No drill fits. Take a letter back, or press TAB for another skill.")
+        elif drill is None:
+            words.show("", str(next(problem for problem in problems if not problem.warning)), warn=True)
+        else:
+            names = " ".join(step.name for step in drill.steps)
+            words.show(f"{drill.about} {len(drill.pairs)} changes: {names}", drill.caution)
+
+    def _open(self) -> None:
+        drill, _ = self._loaded()
+        if drill is not None:
+            self.post_message(Open("drill", drill=drill))
+
+
+def _row(entry: Entry) -> Content:
+    return Content.assemble(
+        Content.styled(f"{entry.head.title:<34.34}", "bold"), "  ", Content(", ".join(entry.head.trains))
+    )

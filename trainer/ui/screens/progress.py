@@ -1,0 +1,188 @@
+"""How fast each change has become: a table to order, a curve and the numbers of the highlighted one; the last runs."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from typing import Any
+
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.widgets import DataTable
+
+from trainer.errors import ChangeoverError
+from trainer.log.history import Summary, reading
+from trainer.practice.record import Attempt, Run
+from trainer.practice.statistics import describe, share
+from trainer.ui.commands import Call, Place
+from trainer.ui.messages import Open
+from trainer.ui.offers import MODES
+from trainer.ui.played import drill_of, name_of
+from trainer.ui.screens.base import CommandScreen
+from trainer.ui.services import Services
+from trainer.ui.widgets.plot import Plot, seconds
+from trainer.ui.widgets.words import Words
+
+_MOST = 500
+"""Rows shown; a player has fewer changes than that."""
+
+ORDERS: tuple[tuple[str, Callable[[Summary], Any]], ...] = (
+    ("slowest first", lambda summary: (summary.median_ms is None, -(summary.median_ms or 0))),
+    ("latest first", lambda summary: -summary.last_at),
+    ("most played first", lambda summary: -summary.count),
+    ("by name", lambda summary: name_of(summary.series.change)),
+)
+"""The ways to order changes."""
+
+
+class ProgressScreen(CommandScreen):
+    """Every change that was played, and what became of it."""
+
+    place = Place.PROGRESS
+    CSS_PATH = "progress.tcss"
+    AUTO_FOCUS = "DataTable"
+    heading = "Progress"
+
+    def __init__(self, services: Services) -> None:
+        """Show the slowest change first."""
+        super().__init__(services)
+        self._summaries: tuple[Summary, ...] = ()
+        self._runs: tuple[Run, ...] = ()
+        self._order = 0
+        self._of_runs = False
+
+    def body(self) -> ComposeResult:
+        """Lay out the table, the curve and the numbers."""
+        yield DataTable(cursor_type="row", zebra_stripes=True)
+        yield Plot(fine=self.services.look.glyphs.fine)
+        yield Words()
+
+    def on_screen_resume(self) -> None:
+        """Read the log anew: a change may have been played since."""
+        super().on_screen_resume()
+        try:
+            with reading(self.services.log.path) as history:
+                self._summaries = tuple(history.summaries())
+                self._runs = tuple(history.runs(newest=_MOST))
+        except ChangeoverError as error:
+            self.query_one(Words).show("", str(error.problems[0]), warn=True)
+            return
+        self._show()
+
+    def on_data_table_row_highlighted(self, _: DataTable.RowHighlighted) -> None:
+        """Show the curve and the numbers of this change."""
+        self._tell()
+
+    def on_data_table_row_selected(self, _: DataTable.RowSelected) -> None:
+        """Drill the change that was chosen with enter or a click."""
+        self._drill()
+
+    def do_drill_change(self, _: Call) -> None:
+        """Drill the change that is highlighted."""
+        self._drill()
+
+    def do_sort(self, _: Call) -> None:
+        """Order the changes another way."""
+        self._order = (self._order + 1) % len(ORDERS)
+        self._of_runs = False
+        self._show()
+
+    def do_runs(self, _: Call) -> None:
+        """Show the last runs, or the changes again."""
+        self._of_runs = not self._of_runs
+        self._show()
+
+    def _show(self) -> None:
+        table: DataTable[Content] = self.query_one(DataTable)
+        table.clear(columns=True)
+        heads, rows = self._run_rows() if self._of_runs else self._change_rows()
+        table.add_columns(*heads)
+        for row in rows:
+            table.add_row(*(Content(cell) for cell in row))
+        self.set_class(self._of_runs, "-runs")
+        self._tell()
+
+    def _change_rows(self) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+        _, key = ORDERS[self._order]
+        self._summaries = tuple(sorted(self._summaries, key=key))
+        rows: list[tuple[str, ...]] = [
+            (
+                name_of(one.series.change),
+                _way(one),
+                str(one.count),
+                _time(one.best_ms),
+                _time(one.median_ms),
+                share(one.clean, one.answered),
+                _day(one.last_at),
+            )
+            for one in self._summaries[:_MOST]
+        ]
+        return ("change", "timed", "count", "best", "median", "clean", "last"), rows
+
+    def _run_rows(self) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+        rows: list[tuple[str, ...]] = [
+            (
+                _day(run.at),
+                run.drill,
+                str(run.timing),
+                "" if run.tempo is None else f"{run.tempo:.0f}",
+                "" if run.landed is None else f"{run.landed} of {run.asked}",
+                run.remark or "",
+            )
+            for run in self._runs
+        ]
+        return ("when", "drill", "timed", "tempo", "landed", "remark"), rows
+
+    @property
+    def _chosen(self) -> Summary | None:
+        row = self.query_one(DataTable).cursor_row
+        return self._summaries[row] if not self._of_runs and 0 <= row < len(self._summaries) else None
+
+    def _tell(self) -> None:
+        chosen, words = self._chosen, self.query_one(Words)
+        attempts = [] if chosen is None else self._attempts(chosen)
+        self.query_one(Plot).show([one.change_ms for one in attempts if one.change_ms is not None])
+        if self._of_runs:
+            words.show(f"{len(self._runs)} runs, the newest first.")
+        elif chosen is None:
+            words.show("Nothing is logged yet: drill a change with two presses, and it will stand here.")
+        else:
+            words.show(_numbers(attempts), f"{ORDERS[self._order][0]}; times taken in different ways are never pooled")
+
+    def _attempts(self, summary: Summary) -> list[Attempt]:
+        try:
+            with reading(self.services.log.path) as history:
+                return history.attempts(summary.series)
+        except ChangeoverError:
+            return []
+
+    def _drill(self) -> None:
+        chosen = self._chosen
+        drill = None if chosen is None else drill_of("", (chosen.series.change,))
+        if chosen is not None and drill is not None:
+            self.post_message(Open("drill", drill=drill, mode=MODES.get(chosen.series.timing)))
+
+
+def _numbers(attempts: list[Attempt]) -> str:
+    """Return the statistics of one series in words."""
+    found = describe(attempts)
+    if found.median_ms is None or found.iqr_ms is None or found.best_ms is None:
+        return f"{found.count} played in tempo, not timed one by one; the runs say how many landed."
+    last = " ".join(f"{ms / 1000:.2f}" for ms in found.last_ten_ms)
+    return (
+        f"best {seconds(found.best_ms)}, median {seconds(found.median_ms)}, middle half within "
+        f"{seconds(found.iqr_ms)}; {found.trend.words}; clean {share(found.clean, found.answered)}. Last ten: {last}"
+    )
+
+
+def _way(summary: Summary) -> str:
+    tempo = "" if summary.series.tempo is None else f" {summary.series.tempo:.0f}"
+    return f"{summary.series.timing}{tempo}"
+
+
+def _time(ms: float | None) -> str:
+    return "-" if ms is None else seconds(ms)
+
+
+def _day(at: float) -> str:
+    return time.strftime("%Y-%m-%d %H:%M", time.localtime(at))

@@ -1,0 +1,69 @@
+"""Times over attempts as a plot that carries its numbers: the slowest and fastest at the left, the count below."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual.content import Content
+from textual.widget import Widget
+
+_LABEL = 8
+"""Cells of the axis at the left: a time and the line."""
+
+
+def plot(times: Sequence[float], width: int, height: int, *, fine: bool = True) -> list[str]:
+    """Return the rows of a plot of `times` (milliseconds, oldest first) in `width` by `height` cells.
+
+    The newest are shown where there are more than columns. Empty where there is no time or no room.
+    """
+    columns, rows = width - _LABEL - 1, height - 2
+    if not times or columns < 2 or rows < 2:
+        return []
+    shown = times[-columns:]
+    first = len(times) - len(shown) + 1
+    low, high = min(shown), max(shown)
+    reach = high - low or 1.0
+    dot, line, corner, floor = ("●", "│", "└", "─") if fine else ("*", "|", "+", "-")
+    grid = [[" "] * columns for _ in range(rows)]
+    for column, time in enumerate(shown):
+        grid[round((high - time) / reach * (rows - 1))][column * _step(columns, len(shown))] = dot
+    labels = {0: seconds(high), rows - 1: seconds(low)}
+    drawn = [f"{labels.get(row, ''):>{_LABEL - 1}} {line}{''.join(cells)}" for row, cells in enumerate(grid)]
+    right = f"{len(times)}"
+    last = (len(shown) - 1) * _step(columns, len(shown))
+    below = f"{first}{right:>{max(last, len(right)) + 1 - len(str(first))}}" if len(shown) > 1 else f"{first}"
+    return [*drawn, f"{'':>{_LABEL}}{corner}{floor * columns}", f"{'':>{_LABEL + 1}}{below}"]
+
+
+def seconds(ms: float) -> str:
+    """Return a time in milliseconds as seconds, `0.84 s`."""
+    return f"{ms / 1000:.2f} s"
+
+
+def _step(columns: int, points: int) -> int:
+    """Return how many columns apart the points lie, at most four."""
+    return max(1, min(4, (columns - 1) // max(points - 1, 1)))
+
+
+class Plot(Widget):
+    """A plot of change times, as large as its room."""
+
+    DEFAULT_CSS = """
+    Plot { padding: 0 1; color: $foreground; }
+    """
+
+    def __init__(self, *, fine: bool = True) -> None:
+        """Show nothing yet; `fine`: with line-drawing signs."""
+        super().__init__()
+        self._fine = fine
+        self._times: tuple[float, ...] = ()
+
+    def show(self, times: Sequence[float]) -> None:
+        """Show these times in milliseconds, oldest first."""
+        if tuple(times) != self._times:
+            self._times = tuple(times)
+            self.refresh()
+
+    def render(self) -> Content:
+        """Return the plot."""
+        return Content("\n".join(plot(self._times, self.size.width, self.size.height, fine=self._fine)))
