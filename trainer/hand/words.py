@@ -110,17 +110,17 @@ def _up_or_down(way: int) -> str:
 
 def _swap(move: Move) -> str:
     (string, fret) = move.end or (0, 0)
-    return f"{move.finger} takes over string {string} at {fret} without a stroke"
+    return f"{move.finger} takes over string {string} at fret {fret} while it sounds"
 
 
 def _cross(move: Move) -> str:
     (old, _), (new, fret) = _ends(move)
-    return f"{move.finger} crosses from string {old} to string {new} at {fret}"
+    return f"{move.finger} crosses from string {old} to string {new} at fret {fret}"
 
 
 def _place(move: Move) -> str:
     (string, fret) = move.end or (0, 0)
-    return f"{move.finger} comes down on string {string} at {fret}"
+    return f"{move.finger} comes down on string {string} at fret {fret}"
 
 
 def _ends(move: Move) -> tuple[tuple[int, int], tuple[int, int]]:
@@ -132,8 +132,8 @@ def _ends(move: Move) -> tuple[tuple[int, int], tuple[int, int]]:
 def _barre(move: BarreMove, change: Change) -> str:
     """Return what one barre does: the first of its actions that has words for it."""
     if move.start is None and move.end is not None:
-        where = f"{roman(move.end.fret)}, {_strings(move.end)}"
-        return f"{_extent(move.end, change.after)} on by {move.end.finger} at {where}"
+        where = "" if change.after.is_full(move.end) else f", {_strings(move.end)}"
+        return f"{_extent(move.end, change.after)} on by {move.end.finger} at {roman(move.end.fret)}{where}"
     if move.start is None:
         raise ValueError("a barre that is in neither shape")
     name = _name(move.start, change.before)
@@ -173,7 +173,9 @@ _BARRE_WORDS: dict[BarreAction, Callable[[str, Barre, Barre], str]] = {
     BarreAction.KEPT: lambda _, start, __: f"{start.finger} keeps the barre at {roman(start.fret)}",
     BarreAction.SLID: _slid,
     BarreAction.LAID: lambda _, __, end: f"{end.finger} stays and lays the barre over {_strings(end)}",
-    BarreAction.RAISED: lambda name, _, end: f"{name} off, {end.finger} stays on string {end.low_string} at {end.fret}",
+    BarreAction.RAISED: lambda name, _, end: (
+        f"{name} off, {end.finger} stays on string {end.low_string} at fret {end.fret}"
+    ),
     BarreAction.HINGED: _hinged,
 }
 """How to say what a barre in contact does; the first action that is true of it is said."""
@@ -218,4 +220,8 @@ def _timing(change: Change, plucked: Plucked | None) -> list[str]:
     for move in change.moves:
         if move.free_from is not None and move.free_from < plucked.end:
             by_beat.setdefault(move.free_from, []).append(str(move.finger))
-    return [f"{_listed(fingers)} may stay until beat {beat_text(beat)}" for beat, fingers in sorted(by_beat.items())]
+    return [f"{_listed(fingers)} may {_leave(beat)}" for beat, fingers in sorted(by_beat.items())]
+
+
+def _leave(beat: Fraction) -> str:
+    return f"stay until beat {beat_text(beat)}" if beat > 1 else "leave at once"
