@@ -76,7 +76,10 @@ def line(process: subprocess.Popen[str]) -> str:
 def kill(process: subprocess.Popen[str]) -> list[str]:
     """Kill `process` as `kill -9` does and return what it had still said."""
     process.kill()
-    said, _ = process.communicate()
+    assert process.stdout is not None
+    # Not communicate(), which reads past what readline() has already taken from the pipe.
+    said = process.stdout.read()
+    process.wait()
     return said.split()
 
 
