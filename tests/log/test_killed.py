@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from trainer.log.history import reading
+from trainer.log.migrations import MIGRATIONS, version
 from trainer.log.writer import Log
 from trainer.practice.record import Attempt, Run, Timing
 
@@ -48,6 +49,21 @@ def halfway(connection, attempt):
 log.add(attempt("whole")).result()
 store.add = halfway
 log.add(attempt("half")).result()
+"""
+STOP_WITHIN_A_STEP = """
+import sqlite3, sys
+from dataclasses import replace
+from trainer.log.migrations import MIGRATIONS, migrate
+
+def stop():
+    print("halfway", flush=True)
+    sys.stdin.read()
+
+first, second = MIGRATIONS[:2]
+connection = sqlite3.connect(sys.argv[1], isolation_level=None)
+connection.execute("PRAGMA journal_mode = WAL")
+connection.create_function("stop", 0, stop)
+migrate(connection, (first, replace(second, statements=(*second.statements[:3], "SELECT stop()"))))
 """
 PRACTISE_300 = f"""{START}
 print("ready", flush=True)
@@ -114,6 +130,20 @@ def test_a_program_killed_within_a_change_has_not_written_half_of_it(tmp_path: P
         assert line(process) == "written, not committed"
         kill(process)
     assert check(path) == ["whole"]
+
+
+def test_a_program_killed_within_a_step_of_the_schema_leaves_the_log_before_it(tmp_path: Path) -> None:
+    path = tmp_path / "practice.sqlite3"
+    with program(STOP_WITHIN_A_STEP, path) as process:
+        assert line(process) == "halfway"
+        kill(process)
+    with closing(sqlite3.connect(path)) as connection:
+        assert version(connection) == 1
+    with Log.open(path) as log:
+        assert log.ready.result(30) is None
+    with closing(sqlite3.connect(path)) as connection:
+        assert version(connection) == MIGRATIONS[-1].number
+    assert check(path) == []
 
 
 def test_a_log_copied_from_under_a_running_program_is_one_a_power_cut_might_leave(tmp_path: Path) -> None:

@@ -24,7 +24,7 @@ WINDOW = 3
 said = st.sampled_from([None, True, False])
 attempts = st.builds(
     Attempt,
-    id=st.sampled_from("abcdefghij"),
+    id=st.sampled_from("abcdefghijklmnopqrst"),
     run=st.just("run"),
     change=st.sampled_from(["one", "one", "one", "two"]),
     at=st.integers(0, 5).map(float),
@@ -35,12 +35,11 @@ attempts = st.builds(
     tempo=st.sampled_from([None, None, None, 60.0]),
 )
 ids = attempts.map(lambda attempt: attempt.id)
-steps = st.lists(
-    st.tuples(st.just("add"), attempts)
-    | st.tuples(st.just("mark"), st.tuples(ids, said))
-    | st.tuples(st.just("take back"), ids),
-    max_size=30,
-)
+adding = st.tuples(st.just("add"), attempts)
+marking = st.tuples(st.just("mark"), st.tuples(ids, said))
+taking_back = st.tuples(st.just("take back"), ids)
+# Long lists, mostly of one series, or few examples would outgrow the window.
+steps = st.lists(adding | adding | adding | marking | taking_back, min_size=20, max_size=50)
 
 
 def opened() -> sqlite3.Connection:
