@@ -79,6 +79,7 @@ class DrillScreen(CommandScreen):
         self._passings = Passings(drill, services.hand)
         self._choices = choices(drill, drill.pairs[0])
         self._conductor: Conductor | None = None
+        self._left = False
 
     def body(self) -> ComposeResult:
         """Lay out what is seen."""
@@ -115,7 +116,8 @@ class DrillScreen(CommandScreen):
         self._conductor.look_up()
 
     def on_unmount(self) -> None:
-        """End the session, wherever it stands."""
+        """End the session, wherever it stands; the log may answer for it later, when there is nothing left to show."""
+        self._left = True
         self.conductor.close(self.services.clock())
 
     def run_command(self, call: Call) -> None:
@@ -195,6 +197,8 @@ class DrillScreen(CommandScreen):
 
     def _show(self) -> None:
         """Show what may be shown now."""
+        if self._left:
+            return
         now = self._now = view(self.conductor, self._choices[self._choice].name)
         self.query_one(TopLine).show(now.title, now.progress)
         self.query_one(Names).show(now.names, now.then, now.watch)

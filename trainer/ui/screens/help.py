@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import zip_longest
+from textwrap import wrap
 
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -23,6 +26,8 @@ CAUTIONS = (
 )
 """What every player should mind (common advice of musicians' medicine; it gives no medical advice)."""
 
+_LEFT = 24
+"""Cells of the column of keys."""
 _ORDER = (Place.DRILL, Place.HOME, Place.LIBRARY, Place.MAKE, Place.PROGRESS, Place.SETTINGS, Place.HELP)
 
 
@@ -41,7 +46,12 @@ class HelpScreen(CommandScreen):
     def body(self) -> ComposeResult:
         """Lay out the page."""
         with VerticalScroll(can_focus=False):
-            yield Static(Content("\n").join(self._lines()))
+            yield Static(id="page")
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Lay the page out for this width."""
+        rows = (line for row in self._rows() for line in _laid_out(*row, width=event.size.width - 4))
+        self.query_one("#page", Static).update(Content("\n").join(rows))
 
     def do_scroll_up(self, _: Call) -> None:
         """Scroll a line up."""
@@ -59,26 +69,33 @@ class HelpScreen(CommandScreen):
         """Scroll a page down."""
         self.query_one(VerticalScroll).scroll_page_down(animate=False)
 
-    def _lines(self) -> Iterator[Content]:
+    def _rows(self) -> Iterator[tuple[str, str]]:
+        """Yield rows of a key or mark and what it means; a row without the second is a heading."""
         places = sorted(
             (place for place in _ORDER if place is not Place.HELP), key=lambda place: place is not self._from
         )
         for place in (places[0], Place.EVERYWHERE, *places[1:]):
+            yield f"Keys: {place}", ""
             yield from self._keys(place)
-        yield from self._marks()
-        yield Content.styled("Mind your hands", "bold")
-        yield from (Content(f"  {caution}") for caution in CAUTIONS)
+        yield "Marks on the board", ""
+        yield from ((self.services.look.glyphs.mark(sign), mark.meaning) for sign, mark in MARKS.items())
+        yield "Mind your hands", ""
+        yield from (("", caution) for caution in CAUTIONS)
 
-    def _keys(self, place: Place) -> Iterator[Content]:
-        yield Content.styled(f"Keys: {place}", "bold")
+    def _keys(self, place: Place) -> Iterator[tuple[str, str]]:
         for command in commands_of(place):
             if command.place is place:
-                keys = "  ".join(key_text(key) for key in keys_of(command, self.services.settings.keys))
-                yield Content.assemble(f"  {keys:<32} ", command.does)
-        yield Content("")
+                keys = keys_of(command, self.services.settings.keys)
+                yield ", ".join(key_text(key) for key in keys), command.does
 
-    def _marks(self) -> Iterator[Content]:
-        yield Content.styled("Marks on the board", "bold")
-        for sign, mark in MARKS.items():
-            yield Content(f"  {self.services.look.glyphs.mark(sign)}   {mark.meaning}")
+
+def _laid_out(left: str, right: str, width: int) -> Iterator[Content]:
+    """Yield the lines of one row: what is at the right keeps to its own column."""
+    if not right:
         yield Content("")
+        yield Content.styled(left, "bold")
+        return
+    lefts = wrap(left, _LEFT) or [""]
+    rights = wrap(right, max(width - _LEFT - 4, 20))
+    for first, second in zip_longest(lefts, rights, fillvalue=""):
+        yield Content(f"  {first:<{_LEFT}}  {second}")

@@ -120,7 +120,8 @@ class LibraryScreen(CommandScreen):
     def _show(self) -> None:
         words = self.query_one(Input).value.casefold().split()
         known = self._library.entries[: self._read]
-        self._shown = tuple(entry for entry in known if self._fits(entry, words))
+        fitting = (entry for entry in known if self._fits(entry, words))
+        self._shown = tuple(sorted(fitting, key=lambda entry: not _named_so(entry, words)))
         drills = self.query_one(OptionList)
         drills.set_options(_row(entry) for entry in self._shown)
         drills.highlighted = 0 if self._shown else None
@@ -161,6 +162,12 @@ class LibraryScreen(CommandScreen):
         drill, _ = self._loaded()
         if drill is not None:
             self.post_message(Open("drill", drill=drill))
+
+
+def _named_so(entry: Entry, words: list[str]) -> bool:
+    """Tell whether the drill's own name or title has every word; the others only mention them."""
+    title = f"{entry.name} {entry.head.title}".casefold()
+    return all(word in title for word in words)
 
 
 def _row(entry: Entry) -> Content:

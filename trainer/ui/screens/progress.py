@@ -6,8 +6,8 @@ import time
 from collections.abc import Callable
 from typing import Any
 
+from rich.text import Text
 from textual.app import ComposeResult
-from textual.content import Content
 from textual.widgets import DataTable
 
 from trainer.errors import ChangeoverError
@@ -93,12 +93,12 @@ class ProgressScreen(CommandScreen):
         self._show()
 
     def _show(self) -> None:
-        table: DataTable[Content] = self.query_one(DataTable)
+        table: DataTable[Text] = self.query_one(DataTable)
         table.clear(columns=True)
         heads, rows = self._run_rows() if self._of_runs else self._change_rows()
-        table.add_columns(*heads)
+        table.add_columns(*map(Text, heads))
         for row in rows:
-            table.add_row(*(Content(cell) for cell in row))
+            table.add_row(*(Text(cell) for cell in row))
         self.set_class(self._of_runs, "-runs")
         self._tell()
 

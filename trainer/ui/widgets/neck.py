@@ -15,7 +15,7 @@ from trainer.ui.board.picture import Look
 
 _FRETS = 5
 """Frets in sight; they follow the cursor."""
-_CELL = 5
+_CELL = 4
 """Cells of a fret."""
 
 
@@ -27,7 +27,7 @@ class Neck(Widget):
     Neck {
         width: 1fr;
         height: 1fr;
-        padding: 1 2;
+        padding: 1 1;
         & > .neck--title { color: $accent; text-style: bold; }
         & > .neck--finger { color: $kept; text-style: bold; }
         & > .neck--cursor { color: $accent; text-style: bold reverse; }
@@ -73,12 +73,12 @@ class Neck(Widget):
         along = self._look.glyphs.along
         finger = str(stop.finger) if stop is not None and stop.fret == fret else ""
         at_cursor = self._active and (string, fret) == (draft.string, draft.fret)
-        text = f"{along}[{finger or ' '}]{along}" if at_cursor else f"{finger:{along}^{_CELL}}"
+        text = f"[{finger or ' '}]{along}" if at_cursor else f"{finger:{along}^{_CELL}}"
         style = "neck--cursor" if at_cursor else "neck--finger" if finger else ""
         return Content.styled(text, self.get_visual_style(style)) if style else Content(text)
 
     def _row(self, label: str, held: str, cells: list[Content]) -> Content:
         wire = Content(self._look.glyphs.crossing if label else " ")
         if self._look.left_handed:
-            return Content.assemble(wire, wire.join(cells[::-1]), wire, f" {held:<2}{label:<6}")
-        return Content.assemble(f"{label:<6}{held:<2}", wire, wire.join(cells), wire)
+            return Content.assemble(wire, wire.join(cells[::-1]), wire, f" {held:<2}{label:<5}")
+        return Content.assemble(f"{label:<5}{held:<2}", wire, wire.join(cells), wire)

@@ -27,7 +27,7 @@ def plot(times: Sequence[float], width: int, height: int, *, fine: bool = True) 
     grid = [[" "] * columns for _ in range(rows)]
     for column, time in enumerate(shown):
         grid[round((high - time) / reach * (rows - 1))][column * _step(columns, len(shown))] = dot
-    labels = {0: seconds(high), rows - 1: seconds(low)}
+    labels = {rows - 1: seconds(low), 0: seconds(high)} if high > low else {0: seconds(high)}
     drawn = [f"{labels.get(row, ''):>{_LABEL - 1}} {line}{''.join(cells)}" for row, cells in enumerate(grid)]
     right = f"{len(times)}"
     last = (len(shown) - 1) * _step(columns, len(shown))
