@@ -278,6 +278,27 @@ def test_what_happened_between_a_repeat_and_its_taking_back_is_kept() -> None:
     assert [one.change_ms for one in session.tries] == [None]
 
 
+def test_a_landing_said_by_its_own_key_stands_where_a_repeat_had_claimed_it() -> None:
+    session, effects = play(begin(ring(), Mode.PRESSES), Press(1), Press(1.4), Landed(1.41), Press(1.43), Press(1.46))
+    false, unlog, true = effects
+    assert isinstance(false, Timed)
+    assert isinstance(true, Timed)
+    assert unlog == Unlog(false.number)
+    assert true.number > false.number
+    assert (round(false.change_ms), round(true.change_ms), session.times_ms) == (400, 410, (true.change_ms,))
+
+
+def test_a_press_is_certain_once_nothing_has_followed() -> None:
+    session, _ = play(begin(ring(), Mode.PACED), Press(1))
+    clock = session.clock
+    assert clock is not None
+    session, _ = play(session, Beat(1.1, clock.clock))
+    assert session.undo is not None
+    assert len(session.undo.since) == 1
+    session, _ = play(session, Beat(1.2, clock.clock))
+    assert session.undo is None
+
+
 # Cued
 
 
@@ -477,6 +498,7 @@ def test_the_way_back_in_tempo_does_not_count() -> None:
 def test_a_shape_may_begin_between_beats() -> None:
     session, effects = play(begin(whole(drill(2, Fraction(3, 2), Order.ONCE), 1), Mode.PACED, 60), Press(1))
     assert effects == [StartBeat(session.serial, 60, 2)]
+    assert effects[0].every_s == 0.5  # type: ignore[union-attr]  # the StartBeat
     session, effects = ticks(session, 8)
     assert len(effects) == 4
     seen = []
@@ -570,6 +592,17 @@ def test_a_question_stands_through_a_pause() -> None:
     session, effects = play(session, Resume(60))
     assert effects == [AskLanded(session.serial, 3, 1.0)]
     assert session.question == Question(3, 3)
+
+
+def test_the_tempo_follows_the_one_that_was_played() -> None:
+    session, _ = play(asked(), Slower(50), Pause(51), SetTempo(52, 200), Resume(53), Said(54, 3))
+    assert (session.tempo, session.ended[0].tempo) == (64, 60)
+
+
+def test_after_the_run_the_last_shape_is_held() -> None:
+    course = one_change(drill(), 0, 1, times=2)
+    assert asked(course).holding == 1
+    assert play(asked(course), Said(50, 2))[0].holding == 1
 
 
 def test_a_paced_run_broken_off_leaves_nothing_to_log() -> None:

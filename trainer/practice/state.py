@@ -192,7 +192,7 @@ class Session:
     @property
     def change(self) -> int:
         """Number of the change at hand among those of this run that count, from 1."""
-        return min(sum(leg.counted for leg in self.route[: self.position]) + 1, self.changes)
+        return sum(leg.counted for leg in self.route[: self.position]) + 1
 
     @property
     def changes(self) -> int:
