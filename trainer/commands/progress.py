@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from trainer.practice.record import Attempt, Series
     from trainer.practice.statistics import Statistics
 
-_ROWS = 30
+_ROWS = 20
 """Rows of the table unless more are asked for."""
 _STANDARD = "E2 A2 D3 G3 B3 E4"
 """The tuning that goes without saying."""

@@ -31,8 +31,9 @@ _RETRY_S = 0.01
 """Pause before a busy log is asked again."""
 _CLOSE_S = 0.5
 """How much longer a closing log waits for one that is locked."""
-_CHECKPOINT_EVERY = 64
-"""Commits after which the write-ahead log is moved into the main file as soon as nobody waits (about 2 MB)."""
+_CHECKPOINT_EVERY = 256
+"""Commits (about 5 MB) after which the write-ahead log is moved into the main file as soon as nobody waits. The next
+commit then begins the log anew and waits once for the disk, so not too often."""
 _CHECKPOINT_AT_LATEST = 1024
 """Commits after which it is moved even though somebody waits."""
 

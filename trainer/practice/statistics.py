@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from enum import StrEnum
 from itertools import combinations, groupby
+from operator import attrgetter
 from typing import TYPE_CHECKING
+
+from trainer.practice.record import Series
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,6 +25,8 @@ TREND_WINDOW = 40
 TREND_MINIMUM = 10
 """Fewest times a trend is told from: Kendall's normal approximation is used from ten values up (Kendall, Rank
 Correlation Methods, 1975; from memory)."""
+_comparable = attrgetter(*(field.name for field in fields(Series)))
+"""What two attempts must agree in; the same as `Attempt.series`, without a value made for each of many attempts."""
 _CERTAIN = 1.959963984540054
 """Standard normal quantile of 0.975: a trend is named where chance alone does as much once in twenty series."""
 
@@ -93,7 +98,7 @@ def describe(attempts: Sequence[Attempt]) -> Statistics:
     Raises ValueError where times would be pooled that were taken in different ways, at different tempi, or of different
     changes.
     """
-    if len({attempt.series for attempt in attempts}) > 1:
+    if any(_comparable(attempt) != _comparable(attempts[0]) for attempt in attempts):
         raise ValueError("times of more than one series are never pooled")
     times = [attempt.change_ms for attempt in attempts if attempt.change_ms is not None]
     ordered = sorted(times)
