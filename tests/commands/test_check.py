@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pytest
 
 from trainer.cli import main
+from trainer.files.drills import KEYS, parse
 from trainer.files.paths import shipped
 
 DRILL = 'title = "Two"\n[[shapes]]\nshape = "Am"\n[[shapes]]\nshape = "C"\n'
@@ -20,7 +22,7 @@ def write(tmp_path: Path, name: str, text: str) -> str:
 
 
 def test_everything_that_ships_is_sound(capsys: pytest.CaptureFixture[str]) -> None:
-    files = [str(path) for kind in ("drills", "themes") for path in sorted(shipped(kind).glob("*.toml"))]  # type: ignore[arg-type]  # both words are kinds
+    files = [str(path) for kind in ("drills", "themes") for path in sorted(shipped(kind).glob("*.toml"))]
     assert len(files) >= 14 + 5
     assert main(["check", *files]) == 0
     assert capsys.readouterr().out.count(": a sound ") == len(files)
@@ -57,3 +59,84 @@ def test_a_stretch_is_a_warning_for_the_hand_it_stretches(tmp_path: Path, capsys
     out = capsys.readouterr().out
     assert "warning: " in out
     assert "never force a stretch" in out
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ('title = "T"\ntempo = 60\n[[shape]]\nshape = "Am"\n', "drill"),
+        ("", "drill"),
+        ("format = 1\n", "drill"),
+        ("bell = true\nformat = 1\n", "settings"),
+        ('theme = "dark"\nbell = "on"\ntempo = 60\n', "settings"),
+        ('title = "T"\nbell = true\n[[shapes]]\n', "drill"),
+        ("title = \n", None),
+    ],
+)
+def test_a_file_is_what_most_of_its_keys_belong_to(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], text: str, kind: str | None
+) -> None:
+    file = write(tmp_path, "some.toml", text)
+    main(["check", "--json", file])
+    assert [one["kind"] for one in json.loads(capsys.readouterr().out)["files"]] == [kind]
+
+
+def test_a_file_in_a_place_of_the_programs_is_what_lies_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("CHANGEOVER_HOME", str(tmp_path))
+    (tmp_path / "drills" / "set").mkdir(parents=True)
+    drill = write(tmp_path, "drills/set/a.toml", "bell = true\n")
+    settings = write(tmp_path, "settings.toml", DRILL)
+    linked = tmp_path / "elsewhere.toml"
+    linked.symlink_to(settings)
+    assert main(["check", "--json", drill, settings, str(linked)]) == 1
+    found = json.loads(capsys.readouterr().out)["files"]
+    assert [one["kind"] for one in found] == ["drill", "settings", "settings"]
+    assert {(problem["line"], problem["key"]) for problem in found[1]["problems"]} == {(1, "title"), (2, "shapes")}
+
+
+def test_the_keys_a_drill_is_told_by_are_those_it_is_read_with() -> None:
+    _, problems = parse("".join(f"{key} = 1979-05-27\n" for key in sorted(KEYS)), "a")
+    assert {problem.key for problem in problems} == KEYS
+    assert not [problem for problem in problems if "not a key known" in problem.what]
+
+
+def test_what_is_no_file_is_bad_input_and_nothing_is_opened(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    (tmp_path / "loop").symlink_to(tmp_path / "loop")
+    good = write(tmp_path, "good.toml", DRILL)
+    assert main(["check", good, *(str(tmp_path / name) for name in ("pipe", "loop", "."))]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert captured.err.splitlines() == [
+        f"changeover: {tmp_path}/pipe: is not a file (give the paths of TOML files)",
+        f"changeover: {tmp_path}/loop: there is no such file (give the paths of TOML files)",
+        f"changeover: {tmp_path}: is not a file (give the paths of TOML files)",
+    ]
+
+
+@pytest.mark.parametrize("options", [[], ["--json"]])
+def test_names_and_texts_reach_the_terminal_plain(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], options: list[str]
+) -> None:
+    odd = tmp_path / os.fsdecode(b"\x1b[31m\xff.toml")
+    odd.write_text(DRILL + '"\\u009b\\u202e" = 1\n', encoding="utf-8")
+    assert main(["check", *options, str(odd)]) == 1
+    out = capsys.readouterr().out
+    assert "·[31m·.toml" in out
+    assert not {"\x1b", "\x9b", "\u202e"} & set(out)
+    out.encode("utf-8")
+
+
+def test_every_file_is_checked_whatever_is_wrong_with_the_others(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bad = write(tmp_path, "bad.toml", "tempo = \n")
+    latin = tmp_path / "latin.toml"
+    latin.write_bytes(b'title = "\xe9"\n')
+    good = write(tmp_path, "good.toml", DRILL)
+    assert main(["check", bad, str(latin), good]) == 1
+    lines = capsys.readouterr().out.splitlines()
+    assert [line.split(": ")[0] for line in lines] == [f"{bad}:1", f"{latin}:1", good]
+    assert lines[2] == f"{good}: a sound drill file"

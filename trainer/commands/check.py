@@ -1,77 +1,129 @@
 """`changeover check`: every problem of drill, theme and settings files, with line and key.
 
-What a file is shows from its own keys: `shapes` makes it a drill, `colours` a theme; else it is a drill where it has
-a title, and otherwise settings.
+What a file is shows from where it lies, in a folder or under a name of the program's; elsewhere from its keys:
+`shapes` makes it a drill, `colours` a theme, else it is what most of its keys belong to, and a drill where none says.
 """
 
 from __future__ import annotations
 
 import argparse
+import os
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from types import MappingProxyType
 
 from trainer.commands.output import print_json
 from trainer.errors import ChangeoverError, Problem, plain
-from trainer.files import drills, settings, themes
+from trainer.files import paths
 from trainer.files.toml import Document
 from trainer.hand.reach import HANDS, Hand
-from trainer.ui.commands import IDS
 
-_KINDS = MappingProxyType({"shapes": "drill", "colours": "theme", "title": "drill"})
-"""The key that shows what a file is, in the order in which they are looked for."""
+_TELLING = MappingProxyType({"shapes": "drill", "colours": "theme"})
+"""Keys that show by themselves what a file is."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
-    parser.add_argument("files", nargs="+", metavar="FILE", type=Path, help="drill, theme and settings files")
+    parser.add_argument("files", nargs="+", metavar="FILE", help="drill, theme and settings files")
     parser.add_argument("--hand", choices=sorted(HANDS), default="adult", help="whose reach to judge stretches by")
     parser.add_argument("--json", action="store_true", help="one JSON document")
 
 
 def run(options: argparse.Namespace) -> int:
     """Print what is wrong; 1 where anything is. Raises ChangeoverError where a file is not there."""
-    missing = [path for path in options.files if not path.is_file()]
+    files = [Path(file) for file in options.files]
+    missing = [problem for file in files if (problem := _missing(file)) is not None]
     if missing:
-        hint = "give the paths of TOML files"
-        raise ChangeoverError(*(Problem("there is no such file", file=str(path), hint=hint) for path in missing))
-    found = [(path, *_checked(path, HANDS[options.hand])) for path in options.files]
+        raise ChangeoverError(*missing)
+    found = [(file, *checked(file, HANDS[options.hand])) for file in files]
     if options.json:
-        print_json({"files": [_file(path, kind, problems) for path, kind, problems in found]})
+        print_json({"files": [_document(*result) for result in found]})
     else:
-        for path, kind, problems in found:
-            for problem in problems:
-                sys.stdout.write(f"{'warning: ' if problem.warning else ''}{problem}\n")
-            if not problems:
-                sys.stdout.write(f"{plain(str(path))}: a sound {kind} file\n")
-    return 1 if any(problems for *_, problems in found) else 0
+        sys.stdout.writelines(line + "\n" for result in found for line in _lines(*result))
+    return 1 if any(problems for _, _, problems in found) else 0
 
 
-def _checked(path: Path, hand: Hand) -> tuple[str, tuple[Problem, ...]]:
-    """Return what kind of file it is and its problems."""
-    readers: dict[str, Callable[[], tuple[object, tuple[Problem, ...]]]] = {
-        "drill": lambda: drills.load(path, hand),
-        "theme": lambda: themes.load(path),
-        "settings": lambda: settings.load(path, IDS),
-    }
-    document, problems = Document.load(path)
+def checked(file: Path, hand: Hand) -> tuple[str | None, tuple[Problem, ...]]:
+    """Return what kind of file it is, None where that cannot be known, and its problems."""
+    document, problems = Document.load(file)
+    kind = _by_place(file)
     if document is None:
-        return "TOML", tuple(problems)
-    kind = next((kind for key, kind in _KINDS.items() if key in document.values), "settings")
-    return kind, readers[kind]()[1]
+        return kind, tuple(problems)
+    kind = kind or _by_keys(document.values)
+    return kind, _READERS[kind](file, hand)
 
 
-def _file(path: Path, kind: str, problems: tuple[Problem, ...]) -> dict[str, object]:
+def _drill(file: Path, hand: Hand) -> tuple[Problem, ...]:
+    from trainer.files.drills import load
+
+    return load(file, hand)[1]
+
+
+def _theme(file: Path, _: Hand) -> tuple[Problem, ...]:
+    from trainer.files.themes import load
+
+    return load(file)[1]
+
+
+def _settings(file: Path, _: Hand) -> tuple[Problem, ...]:
+    from trainer.files.settings import load
+    from trainer.ui.commands import IDS
+
+    return load(file, IDS)[1]
+
+
+_READERS = MappingProxyType({"drill": _drill, "theme": _theme, "settings": _settings})
+"""What finds the problems of each kind of file."""
+
+
+def _by_place(file: Path) -> str | None:
+    places = (
+        ("drill", paths.drills_dir()),
+        ("drill", paths.shipped("drills")),
+        ("theme", paths.themes_dir()),
+        ("theme", paths.shipped("themes")),
+        ("settings", paths.settings_file()),
+    )
+    real = Path(os.path.realpath(file))
+    return next((kind for kind, place in places if real.is_relative_to(os.path.realpath(place))), None)
+
+
+def _by_keys(values: dict[str, object]) -> str:
+    from trainer.files.drills import KEYS
+    from trainer.files.settings import SETTINGS
+
+    told = next((kind for key, kind in _TELLING.items() if key in values), None)
+    of_settings = values.keys() & {setting.key for setting in SETTINGS}
+    of_drills = values.keys() & (KEYS - {"format"})
+    return told or ("settings" if len(of_settings) > len(of_drills) else "drill")
+
+
+def _missing(file: Path) -> Problem | None:
+    """Return why there is no file to check, None where there is one."""
+    try:
+        if file.is_file():
+            return None
+        what = "is not a file" if file.exists() else "there is no such file"
+    except (OSError, ValueError):
+        what = "there is no such file"
+    return Problem(what, file=str(file), hint="give the paths of TOML files")
+
+
+def _lines(file: Path, kind: str | None, problems: tuple[Problem, ...]) -> list[str]:
+    found = [f"{'warning: ' if problem.warning else ''}{problem}" for problem in problems]
+    return found or [f"{plain(str(file))}: a sound {kind} file"]
+
+
+def _document(file: Path, kind: str | None, problems: tuple[Problem, ...]) -> dict[str, object]:
     return {
-        "file": str(path),
+        "file": plain(str(file)),
         "kind": kind,
         "problems": [
             {
                 "line": problem.line,
-                "key": problem.key,
-                "what": problem.what,
-                "hint": problem.hint,
+                "key": problem.key and plain(problem.key),
+                "what": plain(problem.what),
+                "hint": problem.hint and plain(problem.hint),
                 "warning": problem.warning,
             }
             for problem in problems

@@ -119,6 +119,10 @@ _INSTRUMENT: dict[str, Kind[Any]] = {
     "wound": Kind("a list of strings", lambda value: frozenset(list_of(_STRING, most=10).read(value))),
 }
 """The keys that say what the drill is written for, named as in `Instrument`."""
+KEYS = frozenset(
+    ("format", "title", "about", "trains", "meter", "tempo", "order", "segments", "credits", "caution", "shapes")
+) | set(_INSTRUMENT)
+"""Every key at the top of a drill file."""
 
 
 @dataclass(slots=True)
