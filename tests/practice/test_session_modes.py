@@ -534,6 +534,17 @@ def test_a_long_drill_is_played_in_parts() -> None:
     assert play(session, Back(62))[0].pair == (0, 1)
 
 
+def test_parts_are_stepped_through_and_another_mode_begins_with_the_first() -> None:
+    session = begin(whole(drill(4), 6), Mode.PACED)
+    starts = []
+    for event in (Next(1), Next(2), Next(3), Back(4), Back(5)):
+        session, _ = play(session, event)
+        starts.append((session.part, session.round))
+    assert starts == [(1, 3), (2, 5), (0, 1), (2, 5), (1, 3)]
+    session, _ = play(session, SetMode(6, Mode.PACED))
+    assert (session.part, session.round, session.phase) == (0, 1, Phase.READY)
+
+
 def test_the_same_part_is_played_again() -> None:
     session, _ = play(asked(), Said(50, 2), Repeat(51))
     assert (session.phase, session.run, session.tempo) == (Phase.COUNT_IN, 2, 56)
@@ -580,6 +591,7 @@ def test_a_paced_run_interrupted_begins_again(beats: int) -> None:
     assert (void.phase, void.position, void.message) == (Phase.READY, 0, "Void: the program stood still.")
     paused, effects = play(session, Pause(300))
     assert effects == [StopClock(clock.clock)]
+    assert paused.message == "The run begins again with its count-in."
     assert play(paused, Beat(301, clock.clock)) == (paused, [])
     session, effects = play(paused, Press(310))
     assert effects == [session.clock]
