@@ -323,6 +323,15 @@ def test_what_was_written_is_read_back(source: str, changes: dict[Any, Any]) -> 
     assert tomllib.loads(updated(source, changes)) == expected
 
 
+def test_nothing_is_changed_inside_what_is_no_table(tmp_path: Path) -> None:
+    path = tmp_path / "a.toml"
+    path.write_text("a = 3\n")
+    with pytest.raises(ChangeoverError) as caught:
+        update(path, {("a", "b", "c"): 1})
+    assert str(caught.value) == f"{path}: a: is not a table, so nothing in it can be changed"
+    assert path.read_text() == "a = 3\n"
+
+
 def test_a_file_is_made_and_changed(tmp_path: Path) -> None:
     path = tmp_path / "new" / "settings.toml"
     update(path, {"theme": "dusk"})

@@ -5,16 +5,18 @@ Whatever is wrong in the file, practice begins: each setting that cannot be read
 
 from __future__ import annotations
 
+import os
+import re
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from trainer.errors import ChangeoverError, Problem
+from trainer.errors import ChangeoverError, Problem, wrong
 from trainer.files import toml
-from trainer.files.atomic import write_text
-from trainer.files.kinds import FLAG, Kind, choice, closest, integer, list_of, map_of, number, parsed, text
+from trainer.files.atomic import refused, write_bytes, write_text
+from trainer.files.kinds import FLAG, Kind, UnfitError, choice, closest, integer, list_of, map_of, number, parsed, text
 from trainer.hand.reach import HANDS, PAIRS, Hand
 from trainer.practice.phases import DEFAULT_MODE, Mode
 
@@ -56,9 +58,13 @@ class Settings:
     keys: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
     """The player's own keys of a command, by its id."""
 
+    def __post_init__(self) -> None:
+        """Check that the own reach does not contradict itself. Raises ChangeoverError."""
+        _ = self.reach
+
     @property
     def reach(self) -> Hand:
-        """The player's hand. Raises ChangeoverError where the own reach contradicts itself."""
+        """The player's hand."""
         start = HANDS[self.hand]
         return Hand(self.comfortable_mm or start.comfortable, self.largest_mm or start.largest)
 
@@ -79,10 +85,12 @@ class Setting:
 
 def _keys(written: str) -> tuple[str, ...]:
     keys = tuple(key.strip() for key in written.split(","))
-    if not all(keys):
-        raise ValueError("write one key, or several with commas between, as: space, enter")
+    if not all(re.fullmatch(r"\w+(\+\w+)*", key) for key in keys):
+        raise ValueError("letters and digits as they are, others by name: space, enter, question_mark, f5")
     return keys
 
+
+_KEYS = parsed("keys with commas between", _keys)
 
 SETTINGS: tuple[Setting, ...] = (
     Setting("theme", text(60), "theme", "The colours of the screen."),
@@ -95,72 +103,138 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("mode", choice(*Mode), "way to practise", "How a drill begins: paced, presses, cued or walk."),
     Setting("bell", FLAG, "bell", "Ring the terminal's bell on the beat."),
     Setting("repeat_ms", integer(0, 500), "repeat guard", "Presses closer than this (ms) are a held key's repeats."),
-    Setting("keys", map_of(parsed("keys with commas between", _keys)), "keys", "Your own keys, by command."),
+    Setting("keys", map_of(_KEYS), "keys", "Your own keys, by command."),
 )
 """Every setting, in the order of the settings screen."""
 
 
-def load(path: Path, commands: Collection[str] = ()) -> tuple[Settings, tuple[Problem, ...]]:
+def load(
+    path: Path, commands: Collection[str] = (), themes: Collection[str] = ()
+) -> tuple[Settings, tuple[Problem, ...]]:
     """Return the settings in the file at `path` and what is wrong with it; the defaults where there is no file.
 
-    `commands` are the ids that may have keys of their own; none given: they are not checked.
+    `commands` are the ids that may have keys of their own, `themes` the names of those that may be chosen; none
+    given: they are not checked.
     """
-    if not path.exists():
+    try:
+        path.lstat()
+    except FileNotFoundError:
         return Settings(), ()
+    except (OSError, ValueError):
+        # Something is there, or may be: reading it says why it cannot be had.
+        pass
     document, problems = toml.Document.load(path)
     if document is None:
         return Settings(), tuple(problems)
     table = document.top
     if not toml.take_format(table, FORMAT):
         return Settings(), tuple(problem for problem in document.finish() if not problem.warning)
-    missing = object()
-    values = {setting.key: table.take(setting.key, setting.kind, missing) for setting in SETTINGS}
-    found: dict[str, Any] = {key: value for key, value in values.items() if value is not missing}
-    if "keys" in found:
-        found["keys"] = _known_keys(document, found["keys"], commands)
-    settings = Settings(**found)
-    return _with_sound_reach(settings, document), tuple(document.finish())
+    found = _found(table)
+    found["keys"] = _known_keys(table.table("keys"), commands)
+    theme = found.get("theme")
+    if themes and theme is not None and theme not in themes:
+        table.warn("theme", f"there is no theme '{theme}'", closest(theme, sorted(themes)))
+    return _settings(found, table), tuple(document.finish())
 
 
 def save(path: Path, changes: Mapping[str, object]) -> None:
-    """Write `changes` into the file at `path`, its comments kept; a file that is no TOML is kept beside it as `.bad`.
+    """Write `changes` into the file at `path`; its comments, and what is not changed, stay.
 
-    Raises ChangeoverError where the file cannot be written.
+    A file that cannot be read as TOML is kept beside it as `.bad`, and a new one begun. Raises ChangeoverError where
+    a value is not what its setting must be, or the file cannot be written; nothing is written then.
     """
-    if path.exists() and toml.Document.load(path)[0] is None:
-        path.replace(path.with_name(path.name + ".bad"))
-    if not path.exists():
-        write_text(path, _HEADER)
     flat: dict[str | tuple[str | int, ...], object] = {}
     for key, value in changes.items():
-        if key == "keys" and isinstance(value, Mapping):
-            flat.update({("keys", command): ", ".join(keys) for command, keys in value.items()})
-        else:
-            flat[key] = _written(value)
-    toml.update(path, flat)
+        flat[key] = _checked(key, value)
+    document = _document(path)
+    keys = flat.pop("keys", None)
+    if isinstance(keys, dict):
+        old = {} if document is None else document.values.get("keys", {})
+        if not isinstance(old, dict):
+            flat["keys"], old = {}, {}
+        flat |= {("keys", command): None for command in old if command not in keys}
+        flat |= {("keys", command): own for command, own in keys.items()}
+    if document is None:
+        write_text(path, toml.updated(_HEADER, flat))
+    else:
+        toml.update(path, flat)
+
+
+def _checked(key: str, value: object) -> object:
+    """Return `value` as the file has it, None where the file says nothing. Raises ChangeoverError."""
+    kinds = {setting.key: setting.kind for setting in SETTINGS}
+    if key not in kinds:
+        raise wrong("is no setting", key=key, hint=closest(key, list(kinds)))
+    written = _written(value)
+    if written in ("", []):
+        return None
+    try:
+        kinds[key].read(written)
+    except UnfitError as unfit:
+        raise ChangeoverError(
+            *(Problem(one.what, key=toml.spelt((key, *one.at)), hint=one.hint) for one in unfit.faults)
+        ) from unfit
+    return written
+
+
+def _document(path: Path) -> toml.Document | None:
+    """Return the file that is there, None where a new one is to be begun; what is no TOML is kept as `.bad`."""
+    if not os.path.exists(path):
+        return None
+    document, problems = toml.Document.load(path)
+    if document is None:
+        if not os.path.isfile(path):
+            raise ChangeoverError(*problems)
+        try:
+            write_bytes(_free_name(path), path.read_bytes())
+        except OSError as error:
+            raise refused("read", path, error) from error
+    return document
+
+
+def _free_name(path: Path) -> Path:
+    """Return a name beside `path` that is not taken: `settings.toml.bad`, `settings.toml.bad2` and so on."""
+    names = (path.with_name(f"{path.name}.bad{number or ''}") for number in (None, *range(2, 10_000)))
+    return next((name for name in names if not os.path.lexists(name)), path.with_name(f"{path.name}.bad"))
 
 
 def _written(value: object) -> object:
-    """Return `value` as TOML has it: a list for a tuple, a plain text for a word of ours."""
-    if isinstance(value, tuple):
-        return list(value)
-    return str(value) if isinstance(value, str) else value
+    """Return `value` as TOML has it: a list for a tuple, a plain text for a word of ours, keys with commas."""
+    match value:
+        case tuple():
+            return list(value)
+        case Mapping():
+            return {command: ", ".join(keys) for command, keys in value.items()}
+        case str():
+            return str(value)
+        case _:
+            return value
 
 
-def _known_keys(
-    document: toml.Document, keys: Mapping[str, tuple[str, ...]], commands: Collection[str]
-) -> Mapping[str, tuple[str, ...]]:
-    for command in keys:
-        if commands and command not in commands:
-            document.problem(("keys", command), "is no command", closest(command, sorted(commands)), warning=True)
-    return MappingProxyType({command: own for command, own in keys.items() if not commands or command in commands})
+def _found(table: toml.Table) -> dict[str, Any]:
+    """Return the settings that stand in the file and are what they must be; the keys are not among them."""
+    missing = object()
+    values = {
+        setting.key: table.take(setting.key, setting.kind, missing) for setting in SETTINGS if setting.key != "keys"
+    }
+    return {key: value for key, value in values.items() if value is not missing}
 
 
-def _with_sound_reach(settings: Settings, document: toml.Document) -> Settings:
+def _known_keys(table: toml.Table, commands: Collection[str]) -> Mapping[str, tuple[str, ...]]:
+    """Return the keys of each command that there is."""
+    keys = table.rest(_KEYS)
+    unknown = [command for command in keys if commands and command not in commands]
+    for command in unknown:
+        table.warn(command, "is no command", closest(command, sorted(commands)))
+    return MappingProxyType({command: own for command, own in keys.items() if command not in unknown})
+
+
+def _settings(found: dict[str, Any], table: toml.Table) -> Settings:
+    """Return the settings; without the own reach where it contradicts itself."""
     try:
-        _ = settings.reach
+        return Settings(**found)
     except ChangeoverError as error:
+        own = [key for key in ("largest_mm", "comfortable_mm") if key in found]
         for problem in error.problems:
-            document.problem(("largest_mm",), problem.what, problem.hint)
-        return replace(settings, comfortable_mm=(), largest_mm=())
-    return settings
+            table.wrong(own[0], problem.what, problem.hint)
+        return Settings(**{key: value for key, value in found.items() if key not in own})

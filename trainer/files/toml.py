@@ -6,7 +6,7 @@ import re
 import stat
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
 from typing import Any, TypeVar, cast
 
@@ -230,7 +230,10 @@ def update(path: FilePath, changes: Mapping[str | Path, object]) -> None:
     document, problems = Document.parse(old, str(path))
     if document is None:
         raise ChangeoverError(*problems)
-    atomic.write_text(path, updated(old, changes))
+    try:
+        atomic.write_text(path, updated(old, changes))
+    except ChangeoverError as error:
+        raise ChangeoverError(*(replace(problem, file=str(path)) for problem in error.problems)) from error
 
 
 def updated(text: str, changes: Mapping[str | Path, object]) -> str:
@@ -251,12 +254,14 @@ def updated(text: str, changes: Mapping[str | Path, object]) -> str:
 
 def _change(values: Any, path: Path, value: object) -> None:
     """Set or take out one value; works alike on tomlkit's containers and on plain ones."""
-    for part in path[:-1]:
+    for length, part in enumerate(path[:-1], start=1):
         if isinstance(part, str) and part not in values:
             if value is None:
                 return
             values[part] = {}
         values = values[part]
+        if not isinstance(values, dict | list):
+            raise wrong("is not a table, so nothing in it can be changed", key=spelt(path[:length]))
     last = path[-1]
     if value is not None:
         values[last] = value
