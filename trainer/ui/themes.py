@@ -24,12 +24,39 @@ _FALLBACKS = MappingProxyType(
         "place": "primary",
         "lift": "foreground",
         "barre": "warning",
+        "beat": "accent",
         "dim": "foreground",
         "good": "success",
         "warn": "warning",
     }
 )
 """For each of our roles the one of Textual's that stands in where a theme does not say."""
+
+_TAKEN = MappingProxyType(
+    {
+        "text-muted": "dim",
+        "text-disabled": "dim",
+        "border": "accent",
+        "border-blurred": "dim",
+        "block-cursor-foreground": "background",
+        "block-cursor-background": "accent",
+        "block-cursor-blurred-foreground": "background",
+        "block-cursor-blurred-background": "accent",
+        "block-hover-background": "panel",
+        "input-cursor-foreground": "background",
+        "input-cursor-background": "text",
+        "input-selection-foreground": "background",
+        "input-selection-background": "accent",
+        "scrollbar": "dim",
+        "scrollbar-hover": "accent",
+        "scrollbar-active": "accent",
+        "scrollbar-background": "panel",
+        "scrollbar-background-hover": "panel",
+        "scrollbar-background-active": "panel",
+        "scrollbar-corner-color": "panel",
+    }
+)
+"""Variables of Textual's own widgets, and the role each takes."""
 
 
 def register(app: App[None], themes: Mapping[str, Theme]) -> None:
@@ -44,8 +71,26 @@ def known(name: str, themes: Mapping[str, Theme]) -> str:
 
 
 def to_textual(theme: Theme) -> TextualTheme:
-    """Return `theme` as Textual takes it."""
-    raise NotImplementedError(theme)
+    """Return `theme` as Textual takes it: what our styles and its own widgets use is all of our roles."""
+    role = theme.colours
+    taken = {variable: role[name] for variable, name in _TAKEN.items()}
+    return TextualTheme(
+        name=theme.name,
+        primary=role["accent"],
+        secondary=role["cross"],
+        warning=role["warn"],
+        error=role["error"],
+        success=role["good"],
+        accent=role["accent"],
+        foreground=role["text"],
+        background=role["background"],
+        surface=role["background"],
+        panel=role["panel"],
+        boost=role["panel"],
+        dark=theme.dark,
+        ansi=theme.terminal,
+        variables={**role, **taken, "block-cursor-text-style": "bold"},
+    )
 
 
 def fallbacks(theme: TextualTheme) -> dict[str, str]:

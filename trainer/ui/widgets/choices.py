@@ -9,6 +9,8 @@ from textual.content import Content
 from textual.message import Message
 from textual.widget import Widget
 
+from trainer.ui.widgets.ink import ink
+
 _GAP = "   "
 
 
@@ -62,5 +64,5 @@ class Choices(Widget):
 
     def _row(self, index: int, what: str, why: str, width: int) -> Content:
         tone = "chosen" if index == self.chosen else "what"
-        name = Content.styled(f" {what:<{width}} ", self.get_visual_style(f"choices--{tone}"))
-        return Content.assemble(name, _GAP, Content.styled(why, self.get_visual_style("choices--why")))
+        name = Content.styled(f" {what:<{width}} ", ink(self, f"choices--{tone}"))
+        return Content.assemble(name, _GAP, Content.styled(why, ink(self, "choices--why")))

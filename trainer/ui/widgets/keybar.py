@@ -12,6 +12,7 @@ from textual.message import Message
 from textual.widget import Widget
 
 from trainer.ui.commands import Command, Place, commands_of, key_text, keys_of
+from trainer.ui.widgets.ink import ink
 
 _GAP = "  "
 
@@ -102,7 +103,7 @@ class KeyBar(Widget):
 
     def render(self) -> Content:
         """Return the row."""
-        key, label = (self.get_visual_style(f"keybar--{part}") for part in ("key", "label"))
+        key, label = (ink(self, f"keybar--{part}") for part in ("key", "label"))
         parts = [
             Content.assemble(Content.styled(entry.key, key), " ", Content.styled(entry.label, label))
             for entry in fitting(self._entries, self.size.width)

@@ -8,6 +8,7 @@ from textual.content import Content
 from textual.widget import Widget
 
 from trainer.ui.drilling.view import seconds
+from trainer.ui.widgets.ink import ink
 
 _NUMBER = 7
 
@@ -44,11 +45,11 @@ class LastTen(Widget):
         times = self._times[-room:] if room else ()
         if not times:
             return Content("")
-        caption = Content.styled("last times, s", self.get_visual_style("lastten--caption"))
+        caption = Content.styled("last times, s", ink(self, "lastten--caption"))
         return Content("\n").join([caption, *(self._row(time, max(times)) for time in times)])
 
     def _row(self, time: float, longest: float) -> Content:
         tone = "best" if time == self._best else "time"
         bar = ("▄" if self.fine else "=") * max(round((self.size.width - _NUMBER) * time / longest), 1)
-        number = Content.styled(f"{seconds(time):>{_NUMBER - 2}}  ", self.get_visual_style(f"lastten--{tone}"))
-        return Content.assemble(number, Content.styled(bar, self.get_visual_style("lastten--bar")))
+        number = Content.styled(f"{seconds(time):>{_NUMBER - 2}}  ", ink(self, f"lastten--{tone}"))
+        return Content.assemble(number, Content.styled(bar, ink(self, "lastten--bar")))

@@ -8,6 +8,7 @@ from textual.content import Content
 from textual.widget import Widget
 
 from trainer.ui.widgets.figures import ROWS, figures, has_figures
+from trainer.ui.widgets.ink import ink
 
 _GAP = "   "
 
@@ -57,13 +58,13 @@ class Names(Widget):
         fill = " " * max(width - used - len(_GAP) - len(tail) - len(watch), 0)
         lines = []
         for row in range(rows):
-            parts = [Content.styled(text[row], self.get_visual_style(f"names--{tone}")) for text, tone in columns]
+            parts = [Content.styled(text[row], ink(self, f"names--{tone}")) for text, tone in columns]
             if row == rows // 2:
                 parts += [
                     Content(_GAP),
-                    Content.styled(tail, self.get_visual_style("names--then")),
+                    Content.styled(tail, ink(self, "names--then")),
                     Content(fill),
-                    Content.styled(watch, self.get_visual_style("names--watch")),
+                    Content.styled(watch, ink(self, "names--watch")),
                 ]
             lines.append(Content.assemble(*parts))
         return Content("\n").join(lines)

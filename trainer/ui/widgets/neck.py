@@ -12,6 +12,7 @@ from trainer.fretboard.pitch import note_name
 from trainer.hand.words import roman
 from trainer.practice.draft import Draft
 from trainer.ui.board.picture import Look
+from trainer.ui.widgets.ink import ink
 
 _FRETS = 5
 """Frets in sight; they follow the cursor."""
@@ -57,7 +58,7 @@ class Neck(Widget):
         frets = list(range(first, first + _FRETS))
         mark = ">" if self._active else " "
         numbers = self._row("", "", [Content(f"{roman(fret):^{_CELL}}") for fret in frets])
-        rows = [Content.styled(f"{mark} {self._title}", self.get_visual_style("neck--title")), Content(""), numbers]
+        rows = [Content.styled(f"{mark} {self._title}", ink(self, "neck--title")), Content(""), numbers]
         rows += [self._string(string, draft, frets) for string in range(1, draft.shape.strings + 1)]
         return Content("\n").join(rows)
 
@@ -75,7 +76,7 @@ class Neck(Widget):
         at_cursor = self._active and (string, fret) == (draft.string, draft.fret)
         text = f"[{finger or ' '}]{along}" if at_cursor else f"{finger:{along}^{_CELL}}"
         style = "neck--cursor" if at_cursor else "neck--finger" if finger else ""
-        return Content.styled(text, self.get_visual_style(style)) if style else Content(text)
+        return Content.styled(text, ink(self, style)) if style else Content(text)
 
     def _row(self, label: str, held: str, cells: list[Content]) -> Content:
         wire = Content(self._look.glyphs.crossing if label else " ")

@@ -7,6 +7,8 @@ from typing import ClassVar
 from textual.content import Content
 from textual.widget import Widget
 
+from trainer.ui.widgets.ink import ink
+
 
 class Prompt(Widget):
     """What to press, and when."""
@@ -36,7 +38,7 @@ class Prompt(Widget):
     def render(self) -> Content:
         """Return the line."""
         key, text = self._said
-        said = Content.styled(text, self.get_visual_style("prompt--text"))
+        said = Content.styled(text, ink(self, "prompt--text"))
         if not key:
             return said
-        return Content.assemble(Content.styled(f" {key} ", self.get_visual_style("prompt--key")), " ", said)
+        return Content.assemble(Content.styled(f" {key} ", ink(self, "prompt--key")), " ", said)

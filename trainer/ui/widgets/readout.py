@@ -10,6 +10,7 @@ from textual.widget import Widget
 
 from trainer.ui.drilling.view import Beats, Fact, Figure
 from trainer.ui.widgets.figures import ROWS, figures
+from trainer.ui.widgets.ink import ink
 
 FACTS = 30
 """Cells for the column of facts."""
@@ -106,7 +107,7 @@ class Readout(Widget):
         return Content.assemble(Content.styled(text, self._style(tone)), " " * (width - len(text)))
 
     def _style(self, tone: str) -> Style:
-        return self.get_visual_style(f"readout--{tone}")
+        return ink(self, f"readout--{tone}")
 
     def _beats(self, beats: Beats, scale: int, width: int) -> tuple[str, ...]:
         """Return a row of beats: the current one big, the first of each bar in brackets."""

@@ -9,6 +9,7 @@ from textual.content import Content
 from textual.widget import Widget
 
 from trainer.hand.change import Action
+from trainer.ui.widgets.ink import ink
 
 _TONES = (*(str(action) for action in Action), "caption", "text")
 
@@ -49,8 +50,8 @@ class Sheet(Widget):
         return Content("\n").join(self._row(*row) for row in self._rows)
 
     def _row(self, mark: str, tone: str, text: str) -> Content:
-        style = self.get_visual_style(f"sheet--{tone}")
+        style = ink(self, f"sheet--{tone}")
         if not mark:
             return Content.styled(text, style)
-        plain = self.get_visual_style("sheet--text")
+        plain = ink(self, "sheet--text")
         return Content.assemble(Content.styled(mark, style), "  ", Content.styled(text, plain))

@@ -8,6 +8,8 @@ from typing import ClassVar
 from textual.content import Content
 from textual.widget import Widget
 
+from trainer.ui.widgets.ink import ink
+
 
 class Words(Widget):
     """Sentences about what is on the board, and one to the player."""
@@ -43,7 +45,7 @@ class Words(Widget):
         tones = ["text"] * len(head) + [""] * len(gap) + ["warning" if warn else "message"] * len(foot)
         rows = zip((*head, *gap, *foot), tones, strict=True)
         return Content("\n").join(
-            Content.styled(row, self.get_visual_style(f"words--{tone}")) if tone else Content(row) for row, tone in rows
+            Content.styled(row, ink(self, f"words--{tone}")) if tone else Content(row) for row, tone in rows
         )
 
 
