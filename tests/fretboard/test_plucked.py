@@ -38,6 +38,11 @@ def test_without_right_hand_the_lowest_string_of_the_first_stroke_is_the_bass() 
     assert [played.voice(string) for string in (5, 4, 2, 1)] == [INNER, BASS, INNER, INNER]
 
 
+def test_one_thumb_is_enough_to_tell_the_bass() -> None:
+    played = figure("1:2 2:5p 3:3")
+    assert [played.voice(string) for string in (5, 3, 2)] == [BASS, INNER, INNER]
+
+
 def test_a_string_the_thumb_never_plucks_is_no_bass() -> None:
     assert figure("1:5i 2:4p").voice(5) == INNER
 
@@ -48,6 +53,10 @@ def test_bass_and_melody_hold_until_their_own_voice_strikes_again() -> None:
     assert played.free(5) == 3, "not beat 2: the melody is another voice"
     assert played.free(4) == 5, "the last of its voice: until the shape is over"
     assert played.free(1) == 5
+
+
+def test_a_voice_strikes_again_also_within_a_chord() -> None:
+    assert figure("1:5p 2:3i 3:4p,2m").free(5) == 3
 
 
 def test_an_inner_note_holds_until_the_next_stroke() -> None:

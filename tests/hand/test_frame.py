@@ -83,6 +83,10 @@ def test_finger_1_need_not_be_placed() -> None:
     assert position(held("x x 6/2 7/3 8/4 x")) == 5
 
 
+def test_of_fingers_stacked_without_finger_1_the_lowest_lies_at_its_own_fret() -> None:
+    assert position(held("x 0 5/2 5/3 5/4 x")) == 4
+
+
 def test_no_position_lies_before_fret_1() -> None:
     assert position(held("x x x 1/4 x x")) == 1
 
@@ -134,6 +138,20 @@ def test_of_stacked_fingers_the_one_nearest_its_own_fret_counts() -> None:
     assert reaches(held("x 1/1 3/2 3/3 3/4 x"), Instrument(), HANDS["adult"], 1) == {}
 
 
+def test_of_stacked_fingers_the_one_nearest_its_own_fret_reaches() -> None:
+    """The same in a child's hand, whose 1 and 3 cover 51 mm of the 66.9: it is 3 that reaches, not 2 or 4."""
+    assert reaches(held("x 1/1 3/2 3/3 3/4 x"), Instrument(), HANDS["child"], 1) == {3: Reach.FORWARD}
+
+
+def test_exactly_as_far_as_is_comfortable_is_no_reach() -> None:
+    instrument = Instrument()
+    apart = instrument.fret_mm(3) - instrument.fret_mm(1)
+    exact = Hand(comfortable=(apart, 68, 100, 34, 65, 33), largest=(80, 120, 150, 60, 105, 60))
+    assert reaches(held("x x 1/1 3/2 x x"), instrument, exact, 1) == {}
+    tight = Hand(comfortable=(apart - 0.01, 68, 100, 34, 65, 33), largest=(80, 120, 150, 60, 105, 60))
+    assert reaches(held("x x 1/1 3/2 x x"), instrument, tight, 1) == {2: Reach.FORWARD}
+
+
 def test_a_hand_reaches_as_far_as_its_owner_says() -> None:
     shape = held("x x 1/1 3/2 x x")
     wide = Hand(comfortable=(67, 68, 100, 34, 65, 33), largest=(80, 120, 150, 60, 105, 60))
@@ -169,6 +187,12 @@ def test_the_frame_of_a_kept_finger_is_fitted_to_both_shapes() -> None:
     assert done.positions[0] == done.positions[1]
 
 
+def test_finger_1_may_close_up_under_a_kept_finger_without_a_shift() -> None:
+    """4 stays at fret 4 in position I while 1 goes from fret 1 to 2: a contraction."""
+    assert change("x 1/1 x x x 4/4", "x x 2/1 x x 4/4").positions == (1, 1)
+    assert contracted(held("x x 2/1 x x 4/4"))
+
+
 def test_without_a_kept_finger_the_hand_shifts() -> None:
     done = change("x 5/1 7/3 6/2 x x", "x x 8/1 10/3 9/2 x")
     assert done.positions == (5, 8)
@@ -193,9 +217,9 @@ def test_a_capo_shortens_the_shift_in_millimetres() -> None:
 
 def test_a_barre_that_stays_does_not_hold_the_frame() -> None:
     """Only a fingertip pins the hand; under a kept barre of 3 the hand may turn from one frame into another."""
-    done = change("x 3/1 5/3 5/3 5/3 x", "x x 5/3 5/3 5/3 6/4")
+    done = change("x 3/1 5/3 5/3 5/3 x", "7/4 5/2 5/3 5/3 5/3 x")
     assert done.move(3).action == "kept"
-    assert done.positions == (position(done.before), position(done.after))
+    assert done.positions == (3, 4)
 
 
 def test_a_hand_in_the_air_shifts_from_nowhere() -> None:

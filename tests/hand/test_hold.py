@@ -34,6 +34,10 @@ def test_a_shape_needs_frets_that_are_there() -> None:
     assert said("x x x x x 17/1", capoed) == [(True, "fret 17 is off the neck (the highest is 16 from the capo at 3)")]
 
 
+def test_it_is_the_highest_fret_that_must_be_there() -> None:
+    assert said("1/1 x x x x 20/4") == [(True, "fret 20 is off the neck (the highest is 19)")]
+
+
 def test_frets_of_declared_barres_must_be_there_too() -> None:
     assert said("x x x x x x + 20/1 6-1") == [(True, "fret 20 is off the neck (the highest is 19)")]
 
@@ -42,7 +46,10 @@ def test_a_stretch_beyond_the_hand_is_a_warning() -> None:
     """Frets 1 and 5 are 126.6 mm apart on one string (163.05 - 36.48 of 650 mm)."""
     ((rules_out, line),) = said("x x x x 5/2 1/1")
     assert not rules_out
-    assert line.startswith("fingers 1 and 2 would be 127 mm apart, this hand reaches 80 mm (never force a stretch")
+    assert line == (
+        "fingers 1 and 2 would be 127 mm apart, this hand reaches 80 mm "
+        "(never force a stretch; choose another fingering or set your own reach)"
+    )
 
 
 def test_every_pair_of_fingers_has_its_own_limit() -> None:

@@ -10,6 +10,7 @@ from tests.fretboard.figures import figure
 from tests.hand.building import actions, change
 from trainer.fretboard.instrument import Instrument
 from trainer.hand.change import Action
+from trainer.hand.moves import left_after_shift
 
 PARALLEL = Instrument(nut_mm=50, saddle_mm=50)
 """Strings 10 mm apart everywhere, so that distances can be worked out by hand."""
@@ -109,6 +110,11 @@ def test_a_silent_note_is_not_taken_over() -> None:
     assert done.move(4).action is Action.PLACE
 
 
+def test_a_note_of_an_unknown_finger_is_not_known_to_be_taken_over() -> None:
+    """It may have been 4 itself that held string 3; all that is seen is that 4 leaves string 1."""
+    assert change("x x x 3 x 5/4", "x x x (3/4) x 0").move(4).action is Action.CROSS
+
+
 # Barres: a barre's finger counts by its lowest-sounding string and is kept where any string and fret persists.
 
 
@@ -198,6 +204,23 @@ def test_a_finger_from_or_to_the_air_has_no_distance() -> None:
 def test_frets_are_counted_from_the_capo() -> None:
     capoed = change("x x 2/2 x x x", "x x 5/2 x x x", instrument=Instrument(capo=2))
     assert capoed.move(2).mm == pytest.approx(216.18 - 134.09, abs=0.02), "frets 4 to 7 of the neck"
+
+
+def test_what_is_left_of_the_way_once_the_hand_has_shifted() -> None:
+    """10 mm across; along, frets 2 to 5 less what the hand itself goes."""
+    along = PARALLEL.fret_mm(5) - PARALLEL.fret_mm(2)
+    (move,) = change("x x 2/2 x x x", "x x x 5/2 x x").doing(Action.CROSS)
+    assert left_after_shift(move, 0.0, PARALLEL) == pytest.approx(math.hypot(along, 10))
+    assert left_after_shift(move, along, PARALLEL) == pytest.approx(10)
+    assert left_after_shift(move, along + 24, PARALLEL) == pytest.approx(26)
+    (back,) = change("x x x 5/2 x x", "x x 2/2 x x x").doing(Action.CROSS)
+    assert left_after_shift(back, -along, PARALLEL) == pytest.approx(10)
+
+
+def test_a_finger_from_or_to_the_air_has_nothing_of_its_own_left_to_go() -> None:
+    done = change("x x 2/2 x x x", "x x x 5/3 x x")
+    assert left_after_shift(done.move(2), 30.0, PARALLEL) == 0.0
+    assert left_after_shift(done.move(3), 30.0, PARALLEL) == 0.0
 
 
 # Other numbers of strings.

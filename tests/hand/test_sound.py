@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from tests.fretboard.figures import figure
-from tests.hand.building import change, stops
+from tests.hand.building import change, held, stops
 from trainer.fretboard.instrument import Instrument
+from trainer.hand.sound import fate
 
 
 def test_kept_notes_and_open_strings_ring_through() -> None:
@@ -70,6 +71,11 @@ def test_the_fate_of_string_3(before: str, after: str, why: str | None) -> None:
     done = change(before, after)
     assert stops(done).get(3) == why
     assert (3 in done.rings) == (why is None)
+
+
+def test_a_muted_string_has_no_fate() -> None:
+    with pytest.raises(ValueError, match="string 6 is muted"):
+        fate(6, held("Am"), held("C"), None)
 
 
 def test_a_note_taken_over_rings_through() -> None:
@@ -158,6 +164,11 @@ def test_the_last_stroke_of_a_figure_buys_time_even_where_its_string_is_stopped_
 def test_an_earlier_stroke_on_a_string_that_stops_buys_none() -> None:
     done = change("x 0 x 7/1 8/2 0", "x 0 x 2/1 x 2/2", figure("1:5 2:1 3:3 4:2"), figure("1:5 2:1"))
     assert done.buys_time == (5,)
+
+
+def test_two_strokes_make_a_figure() -> None:
+    done = change("x 0 x 7/1 8/2 0", "x 0 x 2/1 x 2/2", figure("1:5,3 2:1"), figure("1:5 2:1"))
+    assert done.buys_time == (5, 1)
 
 
 def test_in_a_block_only_what_rings_through_buys_time() -> None:

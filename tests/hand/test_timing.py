@@ -107,6 +107,8 @@ def test_a_finger_from_the_air_has_nothing_to_leave_and_one_that_goes_is_needed_
         ("x x 2/2 x x x", "x x 5/2 x x x", 2, "a guide, where nothing else arrives"),
         ("C", "D7", 3, "of two that cross, 3 goes across four strings and 2 across one"),
         ("x x 2/1 2/1 x x", "4/3 4/3 x x 2/1 2/1", 1, "two barres are laid: 1 comes across strings, 3 from the air"),
+        ("0 0 0 0 0 0", "x 2/1 4/3 4/3 4/3 x", 3, "3 lies down, 1 only comes on, both from the air"),
+        ("x x x 5/1 6/2 8/4", "x x 6/2 5/1 x 9/4", 2, "2 crosses 19 mm of string spacing, 4 slides 23 mm in contact"),
         ("F", "C", 2, "a barre that goes off is not laid"),
         ("Am", "x 0 0 0 1/1 0", None, "fingers only leave"),
         ("Am", "Am", None, "nothing moves"),
