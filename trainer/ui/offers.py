@@ -12,6 +12,7 @@ from trainer.practice.drill import Drill
 from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import Timing
+from trainer.practice.tempo import following_tempo
 from trainer.ui.played import drill_of
 
 if TYPE_CHECKING:
@@ -22,6 +23,9 @@ FIRST = "first-change"
 """The drill that ships for the first minute."""
 FIRST_SHAPES = ("Em", "Am")
 """What it is about, for where the file is not to be had."""
+
+FEWEST = 3
+"""A change is called slow no sooner than after so many times."""
 
 MODES = {Timing.BEAT: Mode.PACED, Timing.LEAVE: Mode.PRESSES, Timing.CUE: Mode.CUED}
 """The way to practise that times a change so."""
@@ -39,6 +43,10 @@ class Offer:
     """What is practised."""
     mode: Mode | None = None
     """How; None: as the player has set."""
+    tempo: float | None = None
+    """Beats per minute to begin with; None: the drill's own."""
+    first: bool = False
+    """True where it is for somebody who has not played yet."""
 
 
 def first_offer() -> Offer:
@@ -47,7 +55,7 @@ def first_offer() -> Offer:
         drill = find(FIRST)
     except ChangeoverError:
         drill = from_shapes(FIRST_SHAPES)
-    return Offer(drill.title, "start here: two presses time it", drill, Mode.PRESSES)
+    return Offer(drill.title, "start here: two presses time it", drill, Mode.PRESSES, first=True)
 
 
 def offers(history: History, titled: Callable[[str], Drill | None]) -> tuple[Offer, ...]:
@@ -63,14 +71,19 @@ def offers(history: History, titled: Callable[[str], Drill | None]) -> tuple[Off
 def _last(run: Run, history: History, titled: Callable[[str], Drill | None]) -> Offer | None:
     """Return the drill of the last run; one that is in no file is put together from what was played."""
     drill = titled(run.drill) or drill_of(run.drill, (attempt.change for attempt in history.of_run(run.id)))
-    return None if drill is None else Offer(run.drill, "where you left off", drill, MODES.get(run.timing))
+    if drill is None:
+        return None
+    tempo = run.tempo
+    if run.tempo is not None and run.landed is not None and run.asked:
+        tempo = following_tempo(run.tempo, run.landed, run.asked)
+    return Offer(run.drill, "where you left off", drill, MODES.get(run.timing), tempo)
 
 
 def _slowest(summaries: Iterable[Summary], most: int = 3) -> list[Summary]:
     """Return the slowest timed changes, each once."""
     chosen: dict[str, Summary] = {}
     for summary in summaries:
-        if summary.median_ms is not None and summary.series.timing in MODES:
+        if summary.count >= FEWEST and summary.median_ms is not None and summary.series.timing in MODES:
             chosen.setdefault(summary.series.change, summary)
     return list(chosen.values())[:most]
 
@@ -79,5 +92,5 @@ def _slow(summary: Summary) -> Offer | None:
     drill = drill_of("", (summary.series.change,))
     if drill is None or summary.median_ms is None:
         return None
-    why = f"slow: half of {summary.count} took over {summary.median_ms / 1000:.2f} s"
+    why = f"slow: median {summary.median_ms / 1000:.2f} s over {summary.count}"
     return Offer(drill.title, why, drill, MODES[summary.series.timing])

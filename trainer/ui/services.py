@@ -93,8 +93,8 @@ class Services:
 def open_services() -> Services:
     """Return the services of a player at this machine: settings and themes read, the log opened in the background."""
     path = paths.settings_file()
-    settings, problems = settings_file.load(path, IDS)
     themes, theme_problems = load_all()
+    settings, problems = settings_file.load(path, IDS, themes)
     return Services(
         settings=settings,
         settings_path=path,

@@ -84,11 +84,11 @@ class Conductor:
 
     def look_up(self) -> None:
         """Read what the log holds of the drill's changes, aside, and show it when it is there."""
-        path, keys = self.logbook.log.path, self.logbook.passings.keys
+        path, drill, keys = self.logbook.log.path, self.logbook.drill.title, self.logbook.passings.keys
 
-        def read() -> dict[Any, Past] | Problem:
+        def read() -> Past | Problem:
             try:
-                return read_past(path, keys)
+                return read_past(path, drill, keys)
             except ChangeoverError as error:
                 return error.problems[0]
 
@@ -132,7 +132,7 @@ class Conductor:
     def _void(self, found: Interruption, at: float) -> None:
         self.send(events.Void(at, found))
 
-    def _learn(self, past: dict[Any, Past] | Problem) -> None:
+    def _learn(self, past: Past | Problem) -> None:
         if isinstance(past, Problem):
             self._past_problem = past
         else:

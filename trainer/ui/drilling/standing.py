@@ -2,16 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import NamedTuple
 
-from trainer.practice.record import Attempt, Series
+from trainer.practice.record import Attempt, Run, Series
 from trainer.practice.statistics import WINDOW, Statistics, describe
+
+RUNS = 500
+"""So many of the newest runs are looked through for those of the drill."""
+
+
+class PacedRun(NamedTuple):
+    """A run to the beat that was answered."""
+
+    tempo: float
+    """Beats per minute."""
+    landed: int
+    """How many changes landed, as the player said."""
+    asked: int
+    """How many went by."""
 
 
 @dataclass(frozen=True, slots=True)
-class Past:
+class Earlier:
     """What the log holds of one series."""
 
     best_ms: float | None
@@ -20,16 +35,38 @@ class Past:
     """Its newest attempts, oldest first."""
 
 
-def read_past(path: Path, changes: Collection[str]) -> dict[Series, Past]:
-    """Return what the log at `path` holds of these changes. Raises ChangeoverError where it cannot be read."""
+@dataclass(frozen=True, slots=True)
+class Past:
+    """What the log holds of a drill and its changes."""
+
+    series: Mapping[Series, Earlier]
+    """Of each series of its changes, in whatever drill they were practised."""
+    runs: tuple[PacedRun, ...]
+    """Its newest runs to the beat, oldest first."""
+
+
+def read_past(path: Path, drill: str, changes: Collection[str]) -> Past:
+    """Return what the log at `path` holds of the drill of this title and of these changes.
+
+    Raises ChangeoverError where it cannot be read.
+    """
     from trainer.log.history import reading
 
     with reading(path) as history:
-        return {
-            summary.series: Past(summary.best_ms, tuple(history.attempts(summary.series)))
+        series = {
+            summary.series: Earlier(summary.best_ms, tuple(history.attempts(summary.series)))
             for summary in history.summaries()
             if summary.series.change in changes
         }
+        runs = (_paced(run) for run in reversed(history.runs(newest=RUNS)) if run.drill == drill)
+        return Past(series, tuple(run for run in runs if run is not None))
+
+
+def _paced(run: Run) -> PacedRun | None:
+    """Return `run` where it was played to the beat and answered."""
+    if run.tempo is None or run.landed is None or run.asked is None:
+        return None
+    return PacedRun(run.tempo, run.landed, run.asked)
 
 
 class Standings:
@@ -39,10 +76,13 @@ class Standings:
         """Begin with nothing known."""
         self._best: dict[Series, float | None] = {}
         self._attempts: dict[Series, dict[str, Attempt]] = {}
+        self.runs: tuple[PacedRun, ...] = ()
+        """Paced runs of the drill in the log, from before this session."""
 
-    def learn(self, past: dict[Series, Past]) -> None:
+    def learn(self, past: Past) -> None:
         """Take in what the log holds; what this session has added meanwhile stays."""
-        for series, known in past.items():
+        self.runs = past.runs
+        for series, known in past.series.items():
             own = self._attempts.get(series, {})
             self._best[series] = known.best_ms
             self._attempts[series] = {attempt.id: attempt for attempt in known.attempts} | own

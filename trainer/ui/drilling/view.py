@@ -7,18 +7,32 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from trainer.practice.course import Pair
-from trainer.practice.effects import Summary
 from trainer.practice.passage import Passing
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.state import Session, Try
 from trainer.practice.statistics import Statistics, share
 from trainer.ui.drilling.conductor import Conductor
+from trainer.ui.drilling.standing import PacedRun
 from trainer.ui.drilling.wording import MODE_NAMES, Said, said
 
 LONGEST_NAME = 12
 """A shape without a label is called by its text form; where that is longer than this, a sentence says `this shape`."""
 NOTHING = "-"
 """Stands for a number that is not known."""
+
+
+@dataclass(frozen=True, slots=True)
+class Signs:
+    """Signs between words."""
+
+    arrow: str = "→"
+    """From one shape to the next."""
+    dot: str = " · "
+    """Between what stands side by side."""
+
+
+FINE, ASCII = Signs(), Signs("->", " - ")
+"""The signs that go with each set of marks."""
 
 
 Fact: TypeAlias = tuple[str, ...]
@@ -84,7 +98,7 @@ class View:
     """When the change in flight began, monotonic seconds: the big number counts from there. None where none is."""
 
 
-def view(conductor: Conductor, course: str) -> View:
+def view(conductor: Conductor, course: str, signs: Signs = FINE) -> View:
     """Return what to show of `conductor`, whose course is called `course`."""
     session, drill = conductor.shown, conductor.logbook.drill
     pair, following = _at_hand(session)
@@ -93,10 +107,10 @@ def view(conductor: Conductor, course: str) -> View:
     stats = _statistics(conductor, pair)
     names = (passing.before.name, passing.after.name)
     warning = _warning(conductor)
-    last, record = _last(conductor)
+    last, record = _last(conductor, signs)
     return View(
         pair=pair,
-        title="  ".join((drill.title, course, _mode(session))),
+        title=signs.dot.join((drill.title, course, _mode(session))),
         progress=_progress(session),
         names=names,
         then=tuple(drill.steps[after].name for _, after in following[:3]),
@@ -106,7 +120,7 @@ def view(conductor: Conductor, course: str) -> View:
         now=_now(session, words),
         last=last,
         record=record,
-        facts=_facts(session, passing, stats),
+        facts=_facts(conductor, passing, stats, signs),
         last_ten=() if stats is None else stats.last_ten_ms,
         best_ms=None if stats is None else stats.best_ms,
         said=words,
@@ -162,19 +176,19 @@ def _now(session: Session, words: Said) -> Figure:
     return Figure(words.caption, words.big)
 
 
-def _last(conductor: Conductor) -> tuple[Figure, bool]:
+def _last(conductor: Conductor, signs: Signs) -> tuple[Figure, bool]:
     """Return the last time or answer, and whether it is the best there is."""
     session = conductor.shown
     if session.mode is Mode.PACED:
-        paced = _paced(session)
-        return Figure("landed last run", f"{paced[-1].landed}/{paced[-1].asked}" if paced else NOTHING), False
+        runs = _paced(conductor)
+        return (Figure("landed last run", f"{runs[-1].landed}/{runs[-1].asked}") if runs else Figure("", "")), False
     last = _last_landing(session)
     if last is None:
-        return Figure("last time", NOTHING), False
+        return Figure("", ""), False
     best = _is_best(conductor, last)
     before, after = (_short(conductor.logbook.drill.steps[index].name) for index in last.pair)
     how = "unclean" if last.clean is False else "best yet" if best else "seconds"
-    return Figure(f"{before} → {after}, {how}", seconds(last.change_ms)), best
+    return Figure(f"{before} {signs.arrow} {after}, {how}", seconds(last.change_ms)), best
 
 
 def _last_landing(session: Session) -> Try | None:
@@ -193,15 +207,15 @@ def _statistics(conductor: Conductor, pair: Pair) -> Statistics | None:
     return conductor.logbook.standings.of(conductor.logbook.series(pair, timing))
 
 
-def _facts(session: Session, passing: Passing, stats: Statistics | None) -> tuple[Fact, ...]:
-    if session.mode is Mode.PACED:
-        return _paced_facts(session)
+def _facts(conductor: Conductor, passing: Passing, stats: Statistics | None, signs: Signs) -> tuple[Fact, ...]:
+    if conductor.shown.mode is Mode.PACED:
+        return _paced_facts(conductor)
     if stats is None:
         return ()
     last = stats.last_ten_ms[-1] if stats.last_ten_ms else None
     verdict, bracket, rest = stats.trend.words.partition(" (")
     return (
-        (f"{_short(passing.before.name)} → {_short(passing.after.name)}", _times(stats.count)),
+        (f"{_short(passing.before.name)} {signs.arrow} {_short(passing.after.name)}", _times(stats.count)),
         (f"best {seconds(stats.best_ms)}", f"last {seconds(last)}"),
         (f"trend {verdict}", bracket.strip() + rest),
         (_clean(stats),),
@@ -219,18 +233,20 @@ def _clean(stats: Statistics) -> str:
     return f"unclean {stats.answered} of {stats.count}" if stats.answered else "none marked unclean"
 
 
-def _paced(session: Session) -> list[Summary]:
-    return [summary for summary in session.ended if summary.tempo is not None]
+def _paced(conductor: Conductor) -> list[PacedRun]:
+    """Return every paced run of the drill, those of earlier days among them."""
+    own = [PacedRun(one.tempo, one.landed, one.asked) for one in conductor.shown.ended if one.tempo is not None]
+    return [*conductor.logbook.standings.runs, *own]
 
 
-def _paced_facts(session: Session) -> tuple[Fact, ...]:
-    paced = _paced(session)
-    all_landed = [summary.tempo for summary in paced if not summary.missed and summary.tempo is not None]
+def _paced_facts(conductor: Conductor) -> tuple[Fact, ...]:
+    runs = _paced(conductor)
+    all_landed = [run.tempo for run in runs if run.landed == run.asked]
     return (
         ("beats per minute",),
-        (f"now {session.tempo:g}", f"last run {f'{paced[-1].tempo:g}' if paced else NOTHING}"),
+        (f"now {conductor.shown.tempo:g}", f"last run {f'{runs[-1].tempo:g}' if runs else NOTHING}"),
         (f"all landed at {max(all_landed):g}" if all_landed else "all landed: not yet",),
-        ({0: "no run yet", 1: "1 run"}.get(len(paced), f"{len(paced)} runs"),),
+        ({0: "no run yet", 1: "1 run"}.get(len(runs), f"{len(runs)} runs"),),
     )
 
 

@@ -21,7 +21,7 @@ from trainer.ui.drilling.courses import choices
 from trainer.ui.drilling.explaining import fingers, tuning
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.passings import Passings
-from trainer.ui.drilling.view import View, seconds, view
+from trainer.ui.drilling.view import ASCII, FINE, Signs, View, seconds, view
 from trainer.ui.drilling.wording import GO, MODE_ABOUT
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.screens.base import CommandScreen
@@ -97,6 +97,10 @@ class DrillScreen(CommandScreen):
         yield Words()
         yield Input(placeholder="one line about this run; enter keeps it, esc does not", id="remark")
         yield Prompt()
+
+    @property
+    def _signs(self) -> Signs:
+        return FINE if self.services.look.glyphs.fine else ASCII
 
     @property
     def conductor(self) -> Conductor:
@@ -199,7 +203,7 @@ class DrillScreen(CommandScreen):
         """Show what may be shown now."""
         if self._left:
             return
-        now = self._now = view(self.conductor, self._choices[self._choice].name)
+        now = self._now = view(self.conductor, self._choices[self._choice].name, self._signs)
         self.query_one(TopLine).show(now.title, now.progress)
         self.query_one(Names).show(now.names, now.then, now.watch)
         self._show_boards(now)

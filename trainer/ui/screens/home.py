@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from textual import work
 from textual.app import ComposeResult
 
 from trainer.errors import ChangeoverError, Problem
+from trainer.files.library import library, titled
 from trainer.ui.board.widget import Board
-from trainer.ui.commands import Call, Place
+from trainer.ui.commands import Call, Place, key_text
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.messages import Open
 from trainer.ui.offers import Offer, first_offer, offers
@@ -15,6 +17,9 @@ from trainer.ui.services import Services
 from trainer.ui.widgets.choices import Choices
 from trainer.ui.widgets.prompt import Prompt
 from trainer.ui.widgets.words import Words
+
+WELCOME = "Two presses time a change: one when your fingers leave the shape, one when the next is down."
+"""Said to somebody who has not played yet."""
 
 
 class HomeScreen(CommandScreen):
@@ -28,7 +33,7 @@ class HomeScreen(CommandScreen):
         """Offer nothing yet."""
         super().__init__(services)
         self._offers: tuple[Offer, ...] = ()
-        self._problems = ""
+        self._found: tuple[Problem, ...] = ()
 
     def body(self) -> ComposeResult:
         """Lay out what is seen."""
@@ -37,23 +42,22 @@ class HomeScreen(CommandScreen):
         yield Words()
         yield Prompt()
 
+    def on_mount(self) -> None:
+        """Look through the player's own drills."""
+        self._check_drills()
+
     def on_screen_resume(self) -> None:
         """Offer what is worth practising now."""
         super().on_screen_resume()
-        problems = list(self.services.problems)
-        try:
-            self._offers = self._read()
-        except ChangeoverError as error:
-            self._offers = (first_offer(),)
-            problems += error.problems
-        self.query_one(Choices).show(tuple((offer.what, offer.why) for offer in self._offers))
-        self._problems = _in_one_line(problems)
-        self._highlight()
+        self.query_one(Board).look = self.services.look
+        if self.services.log.path.exists():
+            self._read_log()
+        else:
+            self._offer((first_offer(),))
 
     def do_start(self, _: Call) -> None:
         """Drill what is highlighted."""
-        offer = self._chosen
-        self.post_message(Open("drill", drill=offer.drill, mode=offer.mode))
+        self._start()
 
     def do_up(self, _: Call) -> None:
         """Highlight the line above."""
@@ -67,8 +71,7 @@ class HomeScreen(CommandScreen):
 
     def on_choices_chosen(self, _: Choices.Chosen) -> None:
         """Drill what was clicked."""
-        offer = self._chosen
-        self.post_message(Open("drill", drill=offer.drill, mode=offer.mode))
+        self._start()
 
     def do_library(self, _: Call) -> None:
         """Show all drills."""
@@ -86,31 +89,64 @@ class HomeScreen(CommandScreen):
         """Show the settings."""
         self.post_message(Open("settings"))
 
-    @property
-    def _chosen(self) -> Offer:
-        return self._offers[self.query_one(Choices).chosen]
-
-    def _read(self) -> tuple[Offer, ...]:
-        path = self.services.log.path
-        if not path.exists():
-            return (first_offer(),)
-        from trainer.files.library import titled
+    @work(thread=True, exclusive=True, group="log")
+    def _read_log(self) -> None:
+        """Read the log away from the screen: a long one takes a while."""
         from trainer.log.history import reading
 
-        with reading(path) as history:
-            return offers(history, titled)
+        problems: tuple[Problem, ...] = ()
+        try:
+            with reading(self.services.log.path) as history:
+                found = offers(history, titled)
+        except ChangeoverError as error:
+            found, problems = (first_offer(),), error.problems
+        self.app.call_from_thread(self._offer, found, problems)
+
+    @work(thread=True, exclusive=True, group="drills")
+    def _check_drills(self) -> None:
+        """Read the player's own drills, to tell at once of one that cannot be used."""
+        shelf = library()
+        broken = (
+            problem
+            for entry in shelf.entries
+            if not entry.ships
+            for problem in entry.load(self.services.hand)[1]
+            if not problem.warning
+        )
+        self.app.call_from_thread(self._tell, (*shelf.problems, *broken))
+
+    def _offer(self, found: tuple[Offer, ...], problems: tuple[Problem, ...] = ()) -> None:
+        self._offers = found
+        self.query_one(Choices).show(tuple((offer.what, offer.why) for offer in found))
+        self._tell((*self._found, *problems))
+
+    def _tell(self, problems: tuple[Problem, ...]) -> None:
+        self._found = tuple(dict.fromkeys(problems))
+        self._highlight()
+
+    def _start(self) -> None:
+        if self._offers:
+            offer = self._offers[self.query_one(Choices).chosen]
+            self.post_message(Open("drill", drill=offer.drill, mode=offer.mode, tempo=offer.tempo))
 
     def _highlight(self) -> None:
         """Show the first change of what is highlighted, and how to start it."""
-        offer = self._chosen
+        if not self._offers:
+            return
+        offer = self._offers[self.query_one(Choices).chosen]
         passing = Passings(offer.drill, self.services.hand)[offer.drill.pairs[0]]
         self.query_one(Board).show(passing.change, offer.drill.instrument)
-        self.query_one(Words).show(passing.words, self._problems, warn=True)
-        self.query_one(Prompt).show("ENTER", f"starts {offer.what}.")
+        log = () if self.services.log.problem is None else (self.services.log.problem,)
+        problems = in_one_line((*log, *self.services.problems, *self._found))
+        welcome = WELCOME if offer.first else ""
+        self.query_one(Words).show(passing.words, problems or welcome, warn=bool(problems))
+        key = next((key for key, command in self.keys.items() if command.id == "start"), "")
+        self.query_one(Prompt).show(key_text(key).upper(), f"starts {offer.what}.")
 
 
-def _in_one_line(problems: list[Problem]) -> str:
+def in_one_line(problems: tuple[Problem, ...]) -> str:
+    """Return the first of `problems` and how many more there are; nothing where there is none."""
     if not problems:
         return ""
-    more = f"  (and {len(problems) - 1} more: changeover check)" if len(problems) > 1 else ""
-    return f"{problems[0]}{more}"
+    more = f" And {len(problems) - 1} more: 'changeover check' lists them." if len(problems) > 1 else ""
+    return f"{problems[0]}.{more}"

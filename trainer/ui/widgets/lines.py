@@ -30,7 +30,7 @@ class TopLine(Widget):
         left, right = self._ends
         room = self.size.width - len(right) - 2 if right else self.size.width
         if len(left) > room:
-            left = left[: max(room - 1, 0)] + "…"
+            left = left[: max(room - 3, 0)] + "..."
         return Content(f"{left}{right:>{max(self.size.width - len(left), 0)}}")
 
 
@@ -43,4 +43,4 @@ class TooSmall(Static):
 
     def tell(self, size: tuple[int, int], least: tuple[int, int]) -> None:
         """Say it in as few words as fit anywhere."""
-        self.update(f"Too small: {size[0]} × {size[1]}\nneeded: {least[0]} × {least[1]}")
+        self.update(f"Too small: {size[0]} x {size[1]}\nneeded: {least[0]} x {least[1]}")

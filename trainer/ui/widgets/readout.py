@@ -103,7 +103,7 @@ class Readout(Widget):
 
     def _cell(self, text: str, tone: str, width: int) -> Content:
         """Return `text` in the style of `tone`, cut or filled to `width` with one blank at the end."""
-        text = text if len(text) < width else text[: width - 2] + "…"
+        text = text if len(text) < width else text[: width - 4] + "..."
         return Content.assemble(Content.styled(text, self._style(tone)), " " * (width - len(text)))
 
     def _style(self, tone: str) -> Style:

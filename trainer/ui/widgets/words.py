@@ -50,4 +50,4 @@ class Words(Widget):
 
 
 def _lines(text: str, width: int, most: int) -> list[str]:
-    return wrap(text, max(width, 1), max_lines=most, placeholder=" …") if text and most > 0 else []
+    return wrap(text, max(width, 1), max_lines=most, placeholder=" ...") if text and most > 0 else []
