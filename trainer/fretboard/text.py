@@ -28,9 +28,8 @@ def parse_shape(text: str, barres: str = "") -> Shape:
     if len(words) == 1 and _COMPACT.fullmatch(words[0]):
         words = list(words[0])
     if not FEWEST_STRINGS <= len(words) <= MOST_STRINGS:
-        raise wrong(
-            f"'{text.strip()}' has {len(words)} strings, {FEWEST_STRINGS} to {MOST_STRINGS} are possible", hint=_HINT
-        )
+        count = "1 string" if len(words) == 1 else f"{len(words)} strings"
+        raise wrong(f"'{text.strip()}' has {count}, {FEWEST_STRINGS} to {MOST_STRINGS} are possible", hint=_HINT)
     stops = tuple(_parse_stop(word) for word in words)
     return Shape(stops, tuple(_parse_barre(part) for part in barres.split(",") if part.strip()))
 
