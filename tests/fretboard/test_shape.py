@@ -77,6 +77,10 @@ def test_a_finger_counts_by_the_lowest_string_that_sounds_by_it() -> None:
     assert F.placings[1].place == (6, 1)
 
 
+def test_where_nothing_sounds_a_finger_counts_by_the_lowest_string_written() -> None:
+    assert parse_shape("x x x (5/1) (5/1) x", "5/1 6-1").placings[1].anchor == 3
+
+
 def test_a_silent_finger_is_placed_but_does_not_sound() -> None:
     shape = parse_shape("x 0 2/2 2/3 1/1 (3/4)")
     assert shape.placings[4].place == (1, 3)
@@ -193,6 +197,10 @@ def test_a_shape_that_contradicts_itself_is_refused(text: str, barres: str, line
     with pytest.raises(ChangeoverError) as caught:
         parse_shape(text, barres)
     assert str(caught.value) == line
+
+
+def test_the_highest_fret_itself_is_possible() -> None:
+    assert parse_shape("x x x x x 36/4", "36/1 6-2").frets == (36,)
 
 
 def test_a_shape_without_strings_is_refused() -> None:

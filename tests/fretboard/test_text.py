@@ -75,6 +75,7 @@ def test_declared_barres_have_a_text_of_their_own() -> None:
     ("text", "line"),
     [
         ("", "'' has 0 strings, 4 to 10 are possible"),
+        ("Am", "'Am' has 1 string, 4 to 10 are possible"),
         ("x32", "'x32' has 3 strings, 4 to 10 are possible"),
         ("x 3 2", "'x 3 2' has 3 strings, 4 to 10 are possible"),
         ("x320100000x", "'x320100000x' has 11 strings, 4 to 10 are possible"),

@@ -80,6 +80,11 @@ from trainer.hand.words import beat_text, describe, roman
         ("x 0 x x 2/2 x", "x 0 x x x 0", "2 comes off"),
         ("0 0 0 x x x", "x x x 2/2 x x", "2 comes down on string 3 at fret 2; damp strings 6, 5 and 4"),
         ("x02210", "xx0232", "not every finger is given; damp string 5"),
+        (
+            "x 3/3 2 0 1/1 0",
+            "x 5/3 2 0 1/1 0",
+            "3 slides up string 5 from 3 to 5; 1 stays; not every finger is given",
+        ),
         ("0 0 0 0 0 0", "0 0 0 0 0 0", "nothing moves"),
     ],
 )
