@@ -83,7 +83,7 @@ from trainer.hand.words import beat_text, describe, roman
         (
             "x 3/3 2 0 1/1 0",
             "x 5/3 2 0 1/1 0",
-            "3 slides up string 5 from 3 to 5; 1 stays; not every finger is given",
+            "3 slides up string 5 from 3 to 5 (reaching forward); 1 stays; not every finger is given",
         ),
         ("0 0 0 0 0 0", "0 0 0 0 0 0", "nothing moves"),
     ],

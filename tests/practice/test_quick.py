@@ -31,7 +31,7 @@ def test_everything_wrong_is_told_with_the_word_it_is_about() -> None:
         ("Q", "no shape is named 'Q'"),
         ("x 0 2", "'x 0 2' has 3 strings, 4 to 10 are possible"),
         ("x 0 2 2 1 25", "fret 25 is off the neck"),
-        ("x02z10", "'x02z10' has 1 strings, 4 to 10 are possible"),
+        ("x02z10", "'x02z10' has 1 string, 4 to 10 are possible"),
     ]
 
 
