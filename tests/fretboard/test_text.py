@@ -85,6 +85,8 @@ def test_declared_barres_have_a_text_of_their_own() -> None:
         ("x 100 2 0 1 0", "'100' is no string of a shape"),
         ("x -1 2 0 1 0", "'-1' is no string of a shape"),
         ("x (3/3 2 0 1 0", "'(3/3' is no string of a shape"),
+        ("x (3/33 2 0 1 0", "'(3/33' is no string of a shape"),
+        ("x 13/3) 2 0 1 0", "'13/3)' is no string of a shape"),
         ("x (x) 2 0 1 0", "'(x)' is no string of a shape"),
         ("x () 2 0 1 0", "'()' is no string of a shape"),
         ("x ((3/3)) 2 0 1 0", "'((3/3))' is no string of a shape"),
