@@ -51,6 +51,11 @@ def test_every_string_and_fret_has_a_contact_point(instrument: Instrument) -> No
             assert instrument.point(string, fret)[0] == instrument.fret_mm(fret)
 
 
+def test_there_is_nothing_beyond_the_last_fret_and_string() -> None:
+    instrument = Instrument(capo=2)
+    assert set(instrument.points) == {(string, fret) for string in range(1, 7) for fret in range(18)}
+
+
 def test_outer_strings_are_43_mm_apart_at_the_nut_and_fan_out_to_58_at_the_saddle() -> None:
     """Common readings of a 650 mm classical guitar, from memory; straight strings make every spacing linear."""
     instrument = Instrument(frets=24)

@@ -163,6 +163,14 @@ def test_how_long_fingers_may_stay() -> None:
     assert describe(done, played).split("; ")[-2:] == ["2 may leave at once", "1 may stay until beat 4"]
 
 
+def test_a_finger_may_stay_for_a_single_beat() -> None:
+    played = figure("1:5p,2i 2:3m")
+    assert describe(change("C", "G7", played), played).split("; ")[-2:] == [
+        "2 may leave at once",
+        "1 may stay until beat 2",
+    ]
+
+
 def test_fingers_that_are_free_together_are_said_together() -> None:
     played = figure("1:5p 2:2i,4m 7/2:3i")
     assert describe(change("C", "G7", played), played).split("; ")[-1] == "1 and 2 may stay until beat 3½"
