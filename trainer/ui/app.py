@@ -6,7 +6,7 @@ import asyncio
 import importlib
 import os
 import signal
-from functools import partial
+from threading import Timer
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -37,6 +37,8 @@ _ENDINGS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 """Signals that end the program in order."""
 _BY_SIGNAL = 128
 """What shells add to a signal's number to say that it ended a program."""
+_GRACE_S = 2.0
+"""How long ending in order may take after a signal."""
 
 
 class ChangeoverApp(App[None]):
@@ -66,7 +68,7 @@ class ChangeoverApp(App[None]):
         """Show the first screen; a signal that ends the program ends it in order."""
         loop = asyncio.get_running_loop()
         for number in _ENDINGS:
-            loop.add_signal_handler(number, partial(self.exit, return_code=_BY_SIGNAL + number))
+            loop.add_signal_handler(number, self._end, _BY_SIGNAL + number)
         self.on_open(self._opening)
 
     def on_open(self, message: Open) -> None:
@@ -74,6 +76,18 @@ class ChangeoverApp(App[None]):
         module, name = SCREENS[message.screen].split(":")
         screen: Any = getattr(importlib.import_module(module), name)
         self.push_screen(screen(self._services, **message.given))
+
+    def _end(self, code: int) -> None:
+        """End in order; where that does not come to its end, at least with the log closed."""
+        self.exit(return_code=code)
+        # With its terminal gone, Textual's writing thread dies, and what waits for it would wait for ever.
+        last_resort = Timer(_GRACE_S, self._break_off, (code,))
+        last_resort.daemon = True
+        last_resort.start()
+
+    def _break_off(self, code: int) -> None:
+        self._services.log.close()
+        os._exit(code)
 
     def on_settings_changed(self, _: SettingsChanged) -> None:
         """Take on the theme that was chosen."""
