@@ -91,10 +91,12 @@ _DRILL = (
     ),
     Command("miss", Place.DRILL, ("x",), "missed", "The change in flight did not land.", bar=False),
     Command("next", Place.DRILL, ("n",), "next", "On to the next change.", bar=False),
-    Command("previous", Place.DRILL, ("b",), "previous", "Back to the change before.", bar=False),
+    Command("previous", Place.DRILL, ("b",), "before", "Back to the change before."),
     Command("again", Place.DRILL, ("a",), "again", "The change played last once more.", bar=False),
     Command("restart", Place.DRILL, ("r",), "restart", "A new run from its first change.", bar=False),
     Command("pause", Place.DRILL, ("p",), "pause", "Stop timing, or go on.", bar=False),
+    Command("slower", Place.DRILL, ("minus",), "slower", "One step slower."),
+    Command("faster", Place.DRILL, ("plus", "equals_sign"), "faster", "One step faster."),
     Command("mode", Place.DRILL, ("m",), "way", "Change the way to practise: paced, two presses, on cue, walk."),
     Command(
         "course",
@@ -103,8 +105,6 @@ _DRILL = (
         "which",
         "What to practise: the whole drill, this change there and back, this change alone, or a segment.",
     ),
-    Command("slower", Place.DRILL, ("minus",), "slower", "One step slower.", bar=False),
-    Command("faster", Place.DRILL, ("plus", "equals_sign"), "faster", "One step faster.", bar=False),
     Command("tuning", Place.DRILL, ("t",), "tuning", "The open strings' notes and frequencies.", bar=False),
     Command("remark", Place.DRILL, ("w",), "remark", "Write one line about this run.", bar=False),
 )

@@ -140,8 +140,7 @@ class Conductor:
         self._ports.show()
 
     def _timed(self, effect: effects.Timed) -> None:
-        began = self.session.began
-        self.logbook.timed(effect, effect.at if began is None else began)
+        self.logbook.timed(effect, self.session.began)
 
     def _show_when_saved(self) -> None:
         if self.saved:

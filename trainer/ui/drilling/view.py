@@ -17,8 +17,13 @@ from trainer.ui.drilling.wording import MODE_NAMES, Said, said
 
 LONGEST_NAME = 12
 """A shape without a label is called by its text form; where that is longer than this, a sentence says `this shape`."""
+LONGEST_CAPTION = 24
+"""A caption that is not shorter does not fit over its figure."""
 NOTHING = "-"
 """Stands for a number that is not known."""
+
+_BUSY = frozenset({Phase.CHANGING, Phase.PLAYING, Phase.COUNT_IN, Phase.WAIT})
+"""Phases in which nobody reads."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +97,13 @@ class View:
     said: Said
     prompt: str
     message: str
+    """What was said last; empty where nothing was."""
     warn: bool
     """True where the message is of something wrong."""
+    note: str
+    """What the drill's author says of the shape to come."""
+    mind: str
+    """The drill's caution, before anything is played."""
     running: float | None
     """When the change in flight began, monotonic seconds: the big number counts from there. None where none is."""
 
@@ -125,7 +135,9 @@ def view(conductor: Conductor, course: str, signs: Signs = FINE) -> View:
         best_ms=None if stats is None else stats.best_ms,
         said=words,
         prompt=words.prompt.format(a=_short(names[0]), b=_short(names[1]), asked=session.changes),
-        message=warning or session.message or _remind(session, conductor, passing),
+        message=warning or session.message,
+        note="" if session.phase in _BUSY else passing.after.note,
+        mind=_mind(session, conductor.logbook.drill.caution),
         warn=bool(warning),
         running=session.left if session.mode is not Mode.CUED else None,
     )
@@ -188,7 +200,8 @@ def _last(conductor: Conductor, signs: Signs) -> tuple[Figure, bool]:
     best = _is_best(conductor, last)
     before, after = (_short(conductor.logbook.drill.steps[index].name) for index in last.pair)
     how = "unclean" if last.clean is False else "best yet" if best else "seconds"
-    return Figure(f"{before} {signs.arrow} {after}, {how}", seconds(last.change_ms)), best
+    caption = f"{before} {signs.arrow} {after}, {how}"
+    return Figure(caption if len(caption) < LONGEST_CAPTION else f"last time, {how}", seconds(last.change_ms)), best
 
 
 def _last_landing(session: Session) -> Try | None:
@@ -256,10 +269,6 @@ def _warning(conductor: Conductor) -> str:
     return "" if conductor.saved else "Landed, not saved yet."
 
 
-def _remind(session: Session, conductor: Conductor, passing: Passing) -> str:
-    """Return what is worth saying where nothing else is: the shape's note while it is taken, the drill's caution."""
-    if session.phase in {Phase.CHANGING, Phase.PLAYING, Phase.COUNT_IN, Phase.WAIT}:
-        return ""
-    if session.position == 0 and conductor.logbook.drill.caution:
-        return f"Mind: {conductor.logbook.drill.caution}"
-    return passing.after.note
+def _mind(session: Session, caution: str) -> str:
+    fresh = session.phase not in _BUSY and session.position == 0
+    return caution if fresh and not session.tries and not session.ended else ""

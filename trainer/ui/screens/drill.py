@@ -22,7 +22,7 @@ from trainer.ui.drilling.explaining import fingers, tuning
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.view import ASCII, FINE, Signs, View, seconds, view
-from trainer.ui.drilling.wording import GO, MODE_ABOUT
+from trainer.ui.drilling.wording import GO, MODE_ABOUT, hidden
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
@@ -95,7 +95,7 @@ class DrillScreen(CommandScreen):
         yield Sheet(id="fingers")
         yield Sheet(id="tuning")
         yield Words()
-        yield Input(placeholder="one line about this run; enter keeps it, esc does not", id="remark")
+        yield Input(id="remark")
         yield Prompt()
 
     @property
@@ -168,6 +168,7 @@ class DrillScreen(CommandScreen):
 
     def do_remark(self, _: Call) -> None:
         """Open the line for a remark."""
+        self.conductor.say("One line about this run: enter keeps it, esc drops it.")
         self.set_class(True, "-remark")
         self.query_one("#remark", Input).focus()
 
@@ -203,16 +204,18 @@ class DrillScreen(CommandScreen):
         """Show what may be shown now."""
         if self._left:
             return
+        session = self.conductor.shown
         now = self._now = view(self.conductor, self._choices[self._choice].name, self._signs)
         self.query_one(TopLine).show(now.title, now.progress)
         self.query_one(Names).show(now.names, now.then, now.watch)
         self._show_boards(now)
         self._show_readout()
-        self.set_class(self.conductor.shown.mode is Mode.WALK, "-walk")
+        self.set_class(session.mode is Mode.WALK, "-walk")
         self.query_one(LastTen).show(now.last_ten, now.best_ms)
-        self.query_one(Words).show(now.words, now.message, warn=now.warn)
+        hint = now.mind or now.note if session.mode is Mode.WALK else now.note
+        self.query_one(Words).show(now.words, now.message, warn=now.warn, hint=hint)
         self.query_one(Prompt).show(self._press_key if now.said.press else "", now.prompt)
-        self.show_keys({"press": now.said.press} if now.said.press else {})
+        self.show_keys({"press": now.said.press}, hidden(session.mode, session.phase))
         (self._timer.pause if now.running is None else self._timer.resume)()
 
     def _show_boards(self, now: View) -> None:
@@ -233,9 +236,11 @@ class DrillScreen(CommandScreen):
         if now.running is not None:
             tone = "running"
             figure = replace(figure, text=seconds(1000 * (self.services.clock() - now.running), 1))
+        elif figure.beats is not None:
+            tone = "beat"
         elif figure.text == GO:
             tone = "go"
-        self.query_one(Readout).show(figure, now.last, now.facts, tone=tone, record=now.record)
+        self.query_one(Readout).show(figure, now.last, now.facts, tone=tone, record=now.record, mind=now.mind)
 
     @property
     def _press_key(self) -> str:

@@ -85,6 +85,8 @@ def figures(text: str, scale: int = 1, *, fine: bool = True) -> tuple[str, ...]:
 
     Text with a character that has no figure is returned as it is, in the middle row.
     """
+    if not text:
+        return ("",) * (ROWS * scale if fine else ROWS)
     if not fine:
         return _joined([_SEGMENTS.get(character, (" ", character, " ")) for character in text])
     if not all(character in _PIXELS for character in text):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
 from typing import ClassVar
 
 from textual.content import Content
@@ -18,7 +19,9 @@ LEAST_FACTS = 18
 """Cells it can do with."""
 MOST_BEATS = 7
 """More beats than this are not shown in a row but as a fraction."""
-_TONES = ("caption", "now", "running", "go", "last", "best", "fact")
+_SMALL = 3
+"""Cells of a beat that is not the current one, where room is short."""
+_TONES = ("caption", "now", "running", "go", "beat", "mind", "last", "best", "fact")
 
 
 class Readout(Widget):
@@ -32,6 +35,8 @@ class Readout(Widget):
         & > .readout--now { color: $foreground; }
         & > .readout--running { color: $accent; text-style: bold; }
         & > .readout--go { color: $good; text-style: bold reverse; }
+        & > .readout--beat { color: $beat; text-style: bold; }
+        & > .readout--mind { color: $warn; }
         & > .readout--last { color: $foreground; text-style: bold; }
         & > .readout--best { color: $good; text-style: bold; }
         & > .readout--fact { color: $foreground; }
@@ -47,14 +52,25 @@ class Readout(Widget):
         self._facts: tuple[Fact, ...] = ()
         self._tone = "now"
         self._record = False
+        self._mind = ""
 
     def show(
-        self, now: Figure, last: Figure, facts: tuple[Fact, ...], *, tone: str = "now", record: bool = False
+        self,
+        now: Figure,
+        last: Figure,
+        facts: tuple[Fact, ...],
+        *,
+        tone: str = "now",
+        record: bool = False,
+        mind: str = "",
     ) -> None:
-        """Show these; `tone` is now, running or go; `record` where the last time is the best there is."""
-        new = (now, last, facts, tone, record)
-        if new != (self._now, self._last, self._facts, self._tone, self._record):
-            self._now, self._last, self._facts, self._tone, self._record = new
+        """Show these; `tone` is now, running, beat or go; `record` where the last time is the best there is.
+
+        A caution to `mind` stands in the place of the last time and the facts.
+        """
+        new = (now, last, facts, tone, record, mind)
+        if new != (self._now, self._last, self._facts, self._tone, self._record, self._mind):
+            self._now, self._last, self._facts, self._tone, self._record, self._mind = new
             self.refresh()
 
     def render(self) -> Content:
@@ -65,18 +81,16 @@ class Readout(Widget):
         column = (width - facts) // 2
         beats = self._now.beats
         now = self._figure(self._now.text, scale, column) if beats is None else self._beats(beats, scale, column)
-        blocks = (
-            self._block(self._now.caption, now, self._tone, column),
-            self._block(self._last.caption, self._figure(self._last.text, scale, column), self._last_tone, column),
-            self._lines(facts),
-        )
-        rows = 1 + ROWS * scale
-        empty = (Content(" " * column), Content(" " * column), Content(""))
+        blocks = [self._block(self._now.caption, now, self._tone, column)]
+        if self._mind:
+            lines = wrap(self._mind, width - column, max_lines=height - 1, placeholder=" ...")
+            blocks.append(self._block("mind", tuple(lines), "mind", width - column))
+        else:
+            last = self._figure(self._last.text, scale, column)
+            blocks += [self._block(self._last.caption, last, self._last_tone, column), self._lines(facts)]
         return Content("\n").join(
-            Content.assemble(
-                *(block[row] if row < len(block) else fill for block, fill in zip(blocks, empty, strict=True))
-            )
-            for row in range(rows)
+            Content.assemble(*(block[row] if row < len(block) else Content(" " * column) for block in blocks))
+            for row in range(height)
         )
 
     @property
@@ -113,13 +127,18 @@ class Readout(Widget):
         """Return a row of beats: the current one big, the first of each bar in brackets."""
         if beats.count > MOST_BEATS:
             return self._figure(f"{beats.current}/{beats.count}", scale, width)
-        columns = [
-            figures(str(beat), scale, fine=self.fine)
-            if beat == beats.current
-            else _small(beat, beats.bar, len(figures("0", scale, fine=self.fine)))
-            for beat in range(1, beats.count + 1)
-        ]
+        wide = len(figures("0", scale, fine=self.fine)[0])
+        slot = wide if beats.count * (wide + 1) <= width else _SMALL
+        columns = [self._beat(beat, beats, scale, slot) for beat in range(1, beats.count + 1)]
         return tuple(" ".join(parts) for parts in zip(*columns, strict=True))
+
+    def _beat(self, beat: int, beats: Beats, scale: int, slot: int) -> list[str]:
+        """Return one beat in `slot` cells, in more where it is the current one and needs them."""
+        if beat == beats.current:
+            return [f"{row:^{slot}}" for row in figures(str(beat), scale, fine=self.fine)]
+        rows = len(figures("0", scale, fine=self.fine))
+        text = f"[{beat}]" if (beat - 1) % beats.bar == 0 else str(beat)
+        return [f"{text if row == rows // 2 else '':^{slot}}" for row in range(rows)]
 
 
 def _joined(fact: Fact, width: int) -> str:
@@ -129,8 +148,3 @@ def _joined(fact: Fact, width: int) -> str:
         if part and len(text) + 2 + len(part) < width:
             text += f"  {part}"
     return text
-
-
-def _small(beat: int, bar: int, rows: int) -> tuple[str, ...]:
-    text = f"[{beat}]" if (beat - 1) % bar == 0 else f" {beat} "
-    return tuple(text if row == rows // 2 else "   " for row in range(rows))

@@ -21,6 +21,8 @@ class Sheet(Widget):
     DEFAULT_CSS = """
     Sheet {
         padding: 0 1;
+        text-wrap: nowrap;
+        text-overflow: ellipsis;
         & > .sheet--caption { color: $dim; }
         & > .sheet--text { color: $foreground; }
         & > .sheet--kept { color: $kept; text-style: bold; }

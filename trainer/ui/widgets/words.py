@@ -27,20 +27,25 @@ class Words(Widget):
     def __init__(self) -> None:
         """Say nothing yet."""
         super().__init__()
-        self._said = ("", "", False)
+        self._said = ("", "", False, "")
 
-    def show(self, text: str, message: str = "", *, warn: bool = False) -> None:
-        """Say `text`, and `message` below it; `warn` where something is wrong."""
-        if (text, message, warn) != self._said:
-            self._said = (text, message, warn)
+    def show(self, text: str, message: str = "", *, warn: bool = False, hint: str = "") -> None:
+        """Say `text`, and `message` below it; `warn` where something is wrong.
+
+        Without a message `hint` is said in its place, where the text leaves room for all of it.
+        """
+        if (text, message, warn, hint) != self._said:
+            self._said = (text, message, warn, hint)
             self.refresh()
 
     def render(self) -> Content:
-        """Return the rows; where both do not fit, the text is cut with an ellipsis."""
-        text, message, warn = self._said
+        """Return the rows; where text and message do not fit, the text is cut."""
+        text, message, warn, hint = self._said
         width, height = self.size
         foot = _lines(message, width, height)
         head = _lines(text, width, height - len(foot))
+        if not foot and len(head) + len(spare := _lines(hint, width, height)) <= height:
+            foot = spare
         gap = [""] * (height - len(head) - len(foot))
         tones = ["text"] * len(head) + [""] * len(gap) + ["warning" if warn else "message"] * len(foot)
         rows = zip((*head, *gap, *foot), tones, strict=True)
