@@ -34,6 +34,8 @@ _FALLBACKS = MappingProxyType(
 
 _TAKEN = MappingProxyType(
     {
+        "ansi-background": "background",
+        "ansi-foreground": "text",
         "text-muted": "dim",
         "text-disabled": "dim",
         "border": "accent",

@@ -7,13 +7,18 @@ from typing import ClassVar
 
 from textual import events
 from textual.app import ComposeResult
+from textual.binding import Binding
 from textual.screen import Screen
+from textual.widgets import Input
 
 from trainer.ui.commands import Call, Command, Place, keymap
 from trainer.ui.messages import Open
 from trainer.ui.services import Services
 from trainer.ui.widgets.keybar import KeyBar
 from trainer.ui.widgets.lines import TooSmall, TopLine
+
+EDITING = frozenset(key for binding in Input.BINDINGS if isinstance(binding, Binding) for key in binding.key.split(","))
+"""Keys that edit a focused input by a binding of its own; Textual asks bindings last, after the screen."""
 
 
 class CommandScreen(Screen[None]):
@@ -72,7 +77,7 @@ class CommandScreen(Screen[None]):
     def on_key(self, event: events.Key) -> None:
         """Run the command of a key that no focused widget has taken."""
         command = self.keys.get(event.key)
-        if command is not None:
+        if command is not None and not (isinstance(self.focused, Input) and event.key in EDITING):
             event.stop()
             event.prevent_default()
             self.run_command(Call(command, event.time, event.key))

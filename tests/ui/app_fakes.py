@@ -1,0 +1,47 @@
+"""The app on files of its own, for tests that press keys and look at the screen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from textual.pilot import Pilot
+
+from trainer.files import paths, settings
+from trainer.files.themes import load_all
+from trainer.log.writer import Log
+from trainer.ui.app import ChangeoverApp
+from trainer.ui.messages import Open
+from trainer.ui.services import Services
+
+FRAMES = 300
+
+
+def services(log: Log, **changes: Any) -> Services:
+    """Return services that write to `log` and begin from the default settings with these changes."""
+    themes, _ = load_all()
+    return Services(settings.Settings(**changes), paths.settings_file(), log, themes)
+
+
+def app(given: Services, screen: str = "home", **arguments: Any) -> ChangeoverApp:
+    return ChangeoverApp(given, Open(screen, **arguments))
+
+
+def rows(pilot: Pilot[None]) -> list[str]:
+    """Return the screen's rows as the terminal would show them."""
+    return [strip.text.rstrip() for strip in pilot.app.screen._compositor.render_strips()]
+
+
+def shows(pilot: Pilot[None], *texts: str) -> bool:
+    """Tell whether every one of `texts` stands in some row of the screen."""
+    seen = rows(pilot)
+    return all(any(text in row for row in seen) for text in texts)
+
+
+async def until(pilot: Pilot[None], holds: Callable[[], bool]) -> None:
+    """Wait, a frame at a time, until `holds` is true."""
+    for _ in range(FRAMES):
+        if holds():
+            return
+        await pilot.pause(0.01)
+    raise AssertionError("it never came true; the screen shows:\n" + "\n".join(rows(pilot)))
