@@ -13,7 +13,7 @@ from trainer.ui import start
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     add_drill(parser)
-    parser.add_argument("--mode", type=Mode, choices=tuple(Mode), metavar="WAY", help=f"one of {', '.join(Mode)}")
+    parser.add_argument("--mode", choices=[str(mode) for mode in Mode], metavar="WAY", help=f"one of {', '.join(Mode)}")
     parser.add_argument(
         "--tempo", type=_tempo, metavar="BPM", help=f"beats per minute, {SLOWEST:g} to {FASTEST:g}; with --mode paced"
     )
@@ -23,7 +23,7 @@ def run(options: argparse.Namespace) -> int:
     """Open the app on the drill."""
     drill = chosen(options.drill)
     start.check_terminal()
-    return start.run("drill", drill=drill, mode=options.mode, tempo=options.tempo)
+    return start.run("drill", drill=drill, mode=options.mode and Mode(options.mode), tempo=options.tempo)
 
 
 def _tempo(text: str) -> float:

@@ -1,0 +1,58 @@
+"""How the app is cut: small, and imports in one direction only."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+UI = Path(__file__).parents[2] / "trainer" / "ui"
+MODULES = sorted(UI.rglob("*.py"))
+
+
+def imports(path: Path) -> Iterator[str]:
+    """Yield every module that `path` imports, at the top or later."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (name.name for name in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module is not None:
+            yield node.module
+
+
+def lines(path: Path) -> int:
+    return len(path.read_text(encoding="utf-8").splitlines())
+
+
+def test_the_app_is_short() -> None:
+    assert lines(UI / "app.py") < 200
+
+
+@pytest.mark.parametrize("path", sorted((UI / "screens").glob("*.py")), ids=lambda path: path.stem)
+def test_a_screen_is_short(path: Path) -> None:
+    assert lines(path) < 300
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(UI)))
+def test_nothing_but_the_start_knows_the_app(path: Path) -> None:
+    if path.name != "start.py":
+        assert "trainer.ui.app" not in set(imports(path))
+
+
+@pytest.mark.parametrize("path", sorted((UI / "drilling").glob("*.py")), ids=lambda path: path.stem)
+def test_drilling_knows_no_textual(path: Path) -> None:
+    assert not any(module.split(".")[0] == "textual" for module in imports(path))
+
+
+@pytest.mark.parametrize("path", sorted((UI / "widgets").glob("*.py")), ids=lambda path: path.stem)
+def test_a_widget_knows_no_screen(path: Path) -> None:
+    assert not any(module.startswith("trainer.ui.screens") for module in imports(path))
+
+
+@pytest.mark.parametrize("path", sorted(UI.rglob("*.tcss")), ids=lambda path: path.stem)
+def test_styles_name_no_colour_but_a_themes(path: Path) -> None:
+    for line in path.read_text(encoding="utf-8").splitlines():
+        for rule in ("color:", "background:"):
+            _, found, value = line.partition(rule)
+            assert not found or value.strip().startswith("$")
