@@ -45,12 +45,11 @@ class Terminal:
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
         if error is not None:
             sys.stderr.write(f"The screen when it went wrong:\n{self._last_look()}\n")
-        if self._client is not None and self._client.stdin is not None and self._client.stdout is not None:
-            self._client.stdin.close()
-            self._client.stdout.close()
         subprocess.run([*self._server, "kill-server"], check=False, capture_output=True)
         if self._client is not None:
-            self._client.wait(_PATIENCE_S)
+            # A client that still writes to a pipe nobody reads would wait for ever, so it is not asked.
+            self._client.kill()
+            self._client.communicate()
 
     def run(self, *words: str, then: str = "true", **environment: str) -> None:
         """Start `changeover` with these words in the session; the shell command `then` follows it."""
