@@ -11,6 +11,8 @@ def plain(text: str) -> str:
 
     Text from files, ports and arguments is data: none of it may steer the terminal.
     """
+    if text.isprintable():
+        return text
     return "".join("·" if unicodedata.category(c) in {"Cc", "Cf", "Cs"} else c for c in text)
 
 

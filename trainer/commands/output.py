@@ -13,8 +13,8 @@ if TYPE_CHECKING:
 
 
 def print_json(document: object) -> None:
-    """Print one JSON document on standard output."""
-    json.dump(document, sys.stdout, ensure_ascii=False, indent=2, allow_nan=False)
+    """Print one JSON document on standard output, in ASCII: no character of it can steer a terminal."""
+    json.dump(document, sys.stdout, indent=2, allow_nan=False)
     sys.stdout.write("\n")
 
 
