@@ -38,7 +38,7 @@ def fate(string: int, before: Shape, after: Shape, plucked_after: Plucked | None
     if new is None or not new.stopped:
         if holder is None:
             return Why.LIFTED
-        return None if holder == (old.finger, old.fret) else Why.RESTOPPED
+        return None if holder == old.fret else Why.RESTOPPED
     if new.fret != old.fret:
         return Why.RESTOPPED
     same = old.finger == new.finger or None in {old.finger, new.finger}
@@ -65,9 +65,6 @@ def buys_time(before: Shape, rings: tuple[int, ...], plucked: Plucked | None) ->
     return tuple(string for string, stop in before if string in strings and not stop.stopped)
 
 
-def _holder(string: int, shape: Shape) -> tuple[int | None, int] | None:
-    """Return (finger, fret) of the barre that lies across `string`, whatever the string itself is written as."""
-    for barre in shape.barres:
-        if string in barre.strings:
-            return barre.finger, barre.fret
-    return None
+def _holder(string: int, shape: Shape) -> int | None:
+    """Return the fret of the barre that lies across `string`, whatever the string itself is written as."""
+    return max((barre.fret for barre in shape.barres if string in barre.strings), default=None)
