@@ -86,6 +86,12 @@ def test_a_swap_from_the_air() -> None:
     assert actions(done) == "3 lift, 4 swap"
 
 
+def test_a_barre_takes_over_a_note_that_it_is_not_written_to_play() -> None:
+    done = change("x x x 2/2 x x", "x x x x x x + 2/1 3-1")
+    assert done.move(1).action is Action.SWAP
+    assert done.rings == (3,)
+
+
 def test_another_pitch_is_never_taken_over() -> None:
     done = change("x x x 3/3 x 0", "x x x 4/4 x 0", figure("1:3"), figure("1:1 2:3"))
     assert done.move(4).action is Action.PLACE

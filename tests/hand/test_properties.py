@@ -66,6 +66,14 @@ def test_every_string_that_sounded_rings_through_or_stops(played: tuple[Change, 
 
 
 @given(played_changes())
+def test_a_note_taken_over_rings_through(played: tuple[Change, Plucked]) -> None:
+    done, _ = played
+    for move in done.doing(Action.SWAP):
+        assert move.end is not None
+        assert move.end[0] in done.rings
+
+
+@given(played_changes())
 def test_beats_lie_within_the_shape(played: tuple[Change, Plucked]) -> None:
     done, plucked = played
     for move in done.moves:

@@ -55,7 +55,9 @@ def test_an_open_string_that_was_not_struck_needs_no_damping() -> None:
         # A barre lies across strings that the shape does not play.
         ("x x x 0 x x", "x x 2/1 x 2/1 x", "restopped"),
         ("x x x 2/1 x x", "x x 2/1 x 2/1 x", None),
-        ("x x x 2/2 x x", "x x 2/1 x 2/1 x", "restopped"),
+        ("x x x 2/2 x x", "x x 2/1 x 2/1 x", None),
+        ("x x x 2/2 x x", "x x x x x x + 2/1 3-1", None),
+        ("x x x 2/2 x x", "x x x x x x + 3/1 3-1, 2/3 5-2", "restopped"),
         ("x x x 4/1 x x", "x x 2/1 x 2/1 x", "restopped"),
         # A barre below the string's own finger leaves it alone.
         ("x x 2/1 4/3 2/1 x", "x x 3/1 4/3 3/1 x", None),
