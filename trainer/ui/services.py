@@ -14,7 +14,6 @@ from trainer.files import paths
 from trainer.files import settings as settings_file
 from trainer.files.themes import Theme, load_all
 from trainer.log.writer import Log
-from trainer.practice.state import Settings as Practice
 from trainer.ui.board.marks import ASCII, UNICODE
 from trainer.ui.board.picture import Look
 from trainer.ui.commands import IDS
@@ -26,6 +25,7 @@ if TYPE_CHECKING:
     from trainer.files.settings import Settings
     from trainer.hand.reach import Hand
     from trainer.practice.phases import Mode
+    from trainer.practice.state import Settings as Practice
 
 
 @dataclass
@@ -73,6 +73,9 @@ class Services:
     @property
     def practice(self) -> Practice:
         """What the session takes from the settings."""
+        # The session's modules are the largest of all and nothing but a drill needs them.
+        from trainer.practice.state import Settings as Practice
+
         return Practice(repeat_s=self.settings.repeat_ms / 1000)
 
     @property

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from trainer.hand.reach import Hand
-from trainer.practice.course import Pair
 from trainer.practice.drill import Drill, Order, change_key
 from trainer.practice.passage import Passing, passage
+
+if TYPE_CHECKING:
+    from trainer.practice.course import Pair
 
 
 class Passings:

@@ -9,16 +9,13 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.screen import Screen
-from textual.widgets import Input
+from textual.widget import Widget
 
 from trainer.ui.commands import Call, Command, Place, keymap
 from trainer.ui.messages import Open
 from trainer.ui.services import Services
 from trainer.ui.widgets.keybar import KeyBar
 from trainer.ui.widgets.lines import TooSmall, TopLine
-
-EDITING = frozenset(key for binding in Input.BINDINGS if isinstance(binding, Binding) for key in binding.key.split(","))
-"""Keys that edit a focused input by a binding of its own; Textual asks bindings last, after the screen."""
 
 
 class CommandScreen(Screen[None]):
@@ -77,7 +74,7 @@ class CommandScreen(Screen[None]):
     def on_key(self, event: events.Key) -> None:
         """Run the command of a key that no focused widget has taken."""
         command = self.keys.get(event.key)
-        if command is not None and not (isinstance(self.focused, Input) and event.key in EDITING):
+        if command is not None and event.key not in _bound(self.focused):
             event.stop()
             event.prevent_default()
             self.run_command(Call(command, event.time, event.key))
@@ -111,3 +108,9 @@ class CommandScreen(Screen[None]):
     @property
     def _is_last(self) -> bool:
         return len(self.app.screen_stack) <= 2  # the stack's foot is Textual's own blank screen
+
+
+def _bound(focused: Widget | None) -> frozenset[str]:
+    """Return the keys that a focused widget has bindings for; Textual asks bindings last, after the screen."""
+    bindings = () if focused is None else type(focused).BINDINGS
+    return frozenset(key for one in bindings if isinstance(one, Binding) for key in one.key.split(","))
