@@ -1,1 +1,1 @@
-"""Note events in: ports, files, keys, and the matcher."""
+"""Note events in: ports and files."""
