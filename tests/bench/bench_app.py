@@ -85,7 +85,9 @@ class Program:
 
 def main() -> None:
     """Measure and print."""
-    bare, ours, ways_out = [], [], []
+    bare: list[float] = []
+    ours: list[float] = []
+    ways_out: list[float] = []
     with tempfile.TemporaryDirectory() as home:
         for round_ in range(ROUNDS + 1):
             for words, shows, key, times in (
