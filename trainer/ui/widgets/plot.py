@@ -10,6 +10,9 @@ from textual.widget import Widget
 _LABEL = 8
 """Cells of the axis at the left: a time and the line."""
 
+_LONG_MS = 99_995
+"""From here on two digits after the point would no longer fit the axis."""
+
 
 def plot(times: Sequence[float], width: int, height: int, *, fine: bool = True) -> list[str]:
     """Return the rows of a plot of `times` (milliseconds, oldest first) in `width` by `height` cells.
@@ -36,8 +39,8 @@ def plot(times: Sequence[float], width: int, height: int, *, fine: bool = True) 
 
 
 def seconds(ms: float) -> str:
-    """Return a time in milliseconds as seconds, `0.84 s`."""
-    return f"{ms / 1000:.2f} s"
+    """Return a time in milliseconds as seconds, `0.84 s`; fewer digits from a hundred seconds on."""
+    return f"{ms / 1000:.2f} s" if ms < _LONG_MS else f"{ms / 1000:.0f} s"
 
 
 def _step(columns: int, points: int) -> int:

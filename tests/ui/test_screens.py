@@ -1,0 +1,83 @@
+"""The screens beside the drill: settings take effect at once, a change is made by keys, progress and help tell."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from tests.ui.app_fakes import app, services, shows, until
+from trainer.files import paths, settings
+from trainer.log.writer import Log
+from trainer.practice.record import Attempt, Run, Timing
+
+
+@pytest.fixture
+def log(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Iterator[Log]:
+    monkeypatch.setenv("CHANGEOVER_HOME", str(tmp_path_factory.mktemp("home")))
+    with Log.open(paths.log_file()) as opened:
+        yield opened
+
+
+async def test_a_setting_changes_at_once_and_in_the_file(log: Log) -> None:
+    given = services(log)
+    async with app(given, "settings").run_test(size=(80, 24)) as pilot:
+        await pilot.press("down", "enter")
+        assert given.settings.glyphs == "ascii"
+        await until(pilot, lambda: shows(pilot, "ascii"))
+        await pilot.press("backspace")
+        assert given.settings.glyphs == "unicode"
+        await pilot.press("down", "down", "left")
+        assert given.settings.left_handed
+    assert settings.load(paths.settings_file())[0] == given.settings
+
+
+async def test_a_key_is_bound_and_one_in_use_is_refused(log: Log) -> None:
+    given = services(log)
+    async with app(given, "settings").run_test(size=(80, 24)) as pilot:
+        await pilot.press(*["down"] * 10, "enter")
+        await until(pilot, lambda: shows(pilot, "Press the new key"))
+        await pilot.press("p")
+        await until(pilot, lambda: shows(pilot, "is already 'progress' there"))
+        await pilot.press("enter", "f6")
+        assert given.settings.keys["start"][0] == "f6"
+
+
+async def test_a_change_is_made_by_keys_and_drilled(log: Log) -> None:
+    async with app(services(log), "make").run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: shows(pilot, "Both shapes are the same"))
+        await pilot.press("down", "down", "1", "tab", "c", "down", "down", "right", "2")
+        await until(pilot, lambda: shows(pilot, "from: 0 0 0 1/1 0 0", "to: 0 0 0 2/2 0 0"))
+        await pilot.press("enter")
+        await until(pilot, lambda: shows(pilot, "change 1 of"))
+
+
+async def test_progress_shows_the_times_of_a_change_and_drills_it(log: Log) -> None:
+    key = "E2 A2 D3 G3 B3 E4 | 0 | 0 2/1 2/2 0 0 0 | x 0 2/2 2/3 1/1 0"
+    log.begin(Run("run", "Two chords", 1000.0, Timing.LEAVE))
+    for number, ms in enumerate((900.0, 700.0, 800.0)):
+        log.add(Attempt(f"a{number}", "run", key, 1000.0 + number, Timing.LEAVE, "keys", ms)).result(5)
+    log.finish("run", remark="thumb too high").result(5)
+    async with app(services(log), "progress").run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: shows(pilot, "Em → Am", "best 0.70 s, median 0.80 s", "0.90 s"))
+        await pilot.press("r")
+        await until(pilot, lambda: shows(pilot, "Two chords", "thumb too high"))
+        await pilot.press("r", "enter")
+        await until(pilot, lambda: shows(pilot, "change 1 of"))
+
+
+async def test_help_begins_with_the_keys_of_where_the_player_was(log: Log) -> None:
+    async with app(services(log), "settings").run_test(size=(80, 24)) as pilot:
+        await pilot.press("question_mark")
+        await until(pilot, lambda: shows(pilot, "Keys: settings", "Keys: everywhere"))
+
+
+async def test_the_library_searches_and_narrows_by_skill(log: Log) -> None:
+    async with app(services(log), "library").run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: shows(pilot, "27 of 27"))
+        await pilot.press(*"hinge")
+        await until(pilot, lambda: shows(pilot, "Hinge barre"))
+        await pilot.press("tab")
+        await until(pilot, lambda: shows(pilot, "trains: kept fingers"))
+        await pilot.press("enter")
+        await until(pilot, lambda: shows(pilot, "change 1 of"))
