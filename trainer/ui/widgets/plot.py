@@ -32,15 +32,19 @@ def plot(times: Sequence[float], width: int, height: int, *, fine: bool = True) 
         grid[round((high - time) / reach * (rows - 1))][column * _step(columns, len(shown))] = dot
     labels = {rows - 1: seconds(low), 0: seconds(high)} if high > low else {0: seconds(high)}
     drawn = [f"{labels.get(row, ''):>{_LABEL - 1}} {line}{''.join(cells)}" for row, cells in enumerate(grid)]
-    right = f"{len(times)}"
     last = (len(shown) - 1) * _step(columns, len(shown))
-    below = f"{first}{right:>{max(last, len(right)) + 1 - len(str(first))}}" if len(shown) > 1 else f"{first}"
+    below = _ends(str(first), str(len(times)), last + 1)
     return [*drawn, f"{'':>{_LABEL}}{corner}{floor * columns}", f"{'':>{_LABEL + 1}}{below}"]
 
 
 def seconds(ms: float) -> str:
     """Return a time in milliseconds as seconds, `0.84 s`; fewer digits from a hundred seconds on."""
     return f"{ms / 1000:.2f} s" if ms < _LONG_MS else f"{ms / 1000:.0f} s"
+
+
+def _ends(first: str, last: str, width: int) -> str:
+    """Return both numbers at the ends of `width` cells; the last one alone where both have no room."""
+    return f"{first}{last:>{width - len(first)}}" if len(first) + len(last) < width else last
 
 
 def _step(columns: int, points: int) -> int:
