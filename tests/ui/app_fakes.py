@@ -20,7 +20,9 @@ FRAMES = 300
 def services(log: Log, **changes: Any) -> Services:
     """Return services that write to `log` and begin from the default settings with these changes."""
     themes, _ = load_all()
-    return Services(settings.Settings(**changes), paths.settings_file(), log, themes)
+    given = Services(settings.Settings(**changes), paths.settings_file(), log.path, themes)
+    given.log = log
+    return given
 
 
 def app(given: Services, screen: str = "home", **arguments: Any) -> ChangeoverApp:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import importlib
 import os
 import signal
 from threading import Timer
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
@@ -18,6 +19,10 @@ from trainer.ui.commands import WAY_OUT
 from trainer.ui.messages import Open, SettingsChanged
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from textual.screen import Screen
+
     from trainer.ui.services import Services
 
 SCREENS = MappingProxyType(
@@ -47,6 +52,8 @@ class ChangeoverApp(App[None]):
     TITLE = "Changeover"
     CSS_PATH = "app.tcss"
     ENABLE_COMMAND_PALETTE = False
+    DEFAULT_MODE = "changeover"
+    """The one stack of screens; a blank screen of Textual's below them would be drawn first."""
     ALLOW_SELECT = False
     BINDINGS: ClassVar[list[BindingType]] = [Binding(WAY_OUT, "quit", show=False, priority=True)]
 
@@ -56,8 +63,8 @@ class ChangeoverApp(App[None]):
         # Without colour Textual still sends greys, unless the theme's colours are the terminal's own.
         super().__init__(ansi_color=True if colourless else None)
         self._services = services
-        self._opening = opening
         themes.register(self, services.themes)
+        self.add_mode(self.DEFAULT_MODE, lambda: self._screen(opening))
         self.theme = themes.PLAIN if colourless else themes.known(services.settings.theme, services.themes)
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
@@ -65,17 +72,27 @@ class ChangeoverApp(App[None]):
         return themes.fallbacks(self.current_theme)
 
     def on_mount(self) -> None:
-        """Show the first screen; a signal that ends the program ends it in order."""
+        """See to it that a signal that ends the program ends it in order."""
         loop = asyncio.get_running_loop()
         for number in _ENDINGS:
             loop.add_signal_handler(number, self._end, _BY_SIGNAL + number)
-        self.on_open(self._opening)
+        self.call_after_refresh(self._started)
+
+    @staticmethod
+    def _started() -> None:
+        """Collect garbage again, but never look through what was loaded: a change is timed meanwhile."""
+        gc.freeze()
+        gc.enable()
 
     def on_open(self, message: Open) -> None:
         """Show the screen that is asked for."""
-        module, name = SCREENS[message.screen].split(":")
-        screen: Any = getattr(importlib.import_module(module), name)
-        self.push_screen(screen(self._services, **message.given))
+        self.push_screen(self._screen(message))
+
+    def _screen(self, asked: Open) -> Screen[None]:
+        """Return the screen that is asked for, its module imported now."""
+        module, name = SCREENS[asked.screen].split(":")
+        make: Callable[..., Screen[None]] = getattr(importlib.import_module(module), name)
+        return make(self._services, **asked.given)
 
     def _end(self, code: int) -> None:
         """End in order; where that does not come to its end, at least with the log closed."""
@@ -86,7 +103,7 @@ class ChangeoverApp(App[None]):
         last_resort.start()
 
     def _break_off(self, code: int) -> None:
-        self._services.log.close()
+        self._services.close()
         os._exit(code)
 
     def on_settings_changed(self, _: SettingsChanged) -> None:

@@ -7,13 +7,13 @@ import time
 import uuid
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from trainer.errors import Problem
 from trainer.files import paths
 from trainer.files import settings as settings_file
 from trainer.files.themes import Theme, load_all
-from trainer.log.writer import Log
 from trainer.ui.board.marks import ASCII, UNICODE
 from trainer.ui.board.picture import Look
 from trainer.ui.commands import IDS
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from trainer.files.settings import Settings
     from trainer.hand.reach import Hand
+    from trainer.log.writer import Log
     from trainer.practice.phases import Mode
     from trainer.practice.state import Settings as Practice
 
@@ -36,8 +37,8 @@ class Services:
     """As they stand; change them through `change`."""
     settings_path: Path
     """The file they are kept in."""
-    log: Log
-    """The practice log; keeps nothing where it cannot, and says why."""
+    log_path: Path
+    """Where the practice log lies."""
     themes: Mapping[str, Theme] = field(default_factory=dict)
     """Every theme that may be chosen, by name; the first is the one to begin with."""
     problems: list[Problem] = field(default_factory=list)
@@ -50,6 +51,23 @@ class Services:
     """A new unique id."""
     wait: Callable[[float, float], float] = random.uniform
     """An unpredictable wait between two bounds, in seconds."""
+
+    @cached_property
+    def log(self) -> Log:
+        """The practice log, opened for writing when it is first asked for; keeps nothing where it cannot."""
+        from trainer.log.writer import Log
+
+        return Log.open(self.log_path)
+
+    @property
+    def log_problem(self) -> Problem | None:
+        """Why nothing is kept any more; None as long as entries are, or nothing was to be kept yet."""
+        return self.log.problem if "log" in self.__dict__ else None
+
+    def close(self) -> None:
+        """Let go of what was opened."""
+        if "log" in self.__dict__:
+            self.log.close()
 
     @property
     def hand(self) -> Hand:
@@ -94,14 +112,14 @@ class Services:
 
 
 def open_services() -> Services:
-    """Return the services of a player at this machine: settings and themes read, the log opened in the background."""
+    """Return the services of a player at this machine: settings and themes read."""
     path = paths.settings_file()
     themes, theme_problems = load_all()
     settings, problems = settings_file.load(path, IDS, themes)
     return Services(
         settings=settings,
         settings_path=path,
-        log=Log.open(paths.log_file()),
+        log_path=paths.log_file(),
         themes=themes,
         problems=[*problems, *theme_problems],
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from typing import Any
@@ -21,6 +22,8 @@ def check_terminal() -> None:
 
 def run(screen: str, **given: Any) -> int:
     """Run the app from `screen` on, and return its exit code; the log is closed and the terminal restored after it."""
+    # What is loaded stays: looking for garbage among it would only keep the first frame waiting.
+    gc.disable()
     from trainer.ui.app import ChangeoverApp
     from trainer.ui.messages import Open
     from trainer.ui.services import open_services
@@ -31,4 +34,4 @@ def run(screen: str, **given: Any) -> int:
         app.run()
         return app.return_code or 0
     finally:
-        services.log.close()
+        services.close()

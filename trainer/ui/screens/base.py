@@ -107,7 +107,7 @@ class CommandScreen(Screen[None]):
 
     @property
     def _is_last(self) -> bool:
-        return len(self.app.screen_stack) <= 2  # the stack's foot is Textual's own blank screen
+        return len(self.app.screen_stack) == 1
 
 
 def _bound(focused: Widget | None) -> frozenset[str]:

@@ -18,6 +18,8 @@ from trainer.ui.widgets.choices import Choices
 from trainer.ui.widgets.prompt import Prompt
 from trainer.ui.widgets.words import Words
 
+AT_ONCE_BYTES = 1 << 20
+"""A log that is no longer is read before the first frame; a longer one would keep it waiting (5,000 changes or so)."""
 WELCOME = "Two presses time a change: one when your fingers leave the shape, one when the next is down."
 """Said to somebody who has not played yet."""
 
@@ -44,16 +46,18 @@ class HomeScreen(CommandScreen):
 
     def on_mount(self) -> None:
         """Look through the player's own drills."""
-        self._check_drills()
+        self.call_after_refresh(self._check_drills)
 
     def on_screen_resume(self) -> None:
         """Offer what is worth practising now."""
         super().on_screen_resume()
         self.query_one(Board).look = self.services.look
-        if self.services.log.path.exists():
-            self._read_log()
+        path = self.services.log_path
+        size = path.stat().st_size if path.exists() else 0
+        if size < AT_ONCE_BYTES:
+            self._offer(*self._read_log())
         else:
-            self._offer((first_offer(),))
+            self._read_long_log()
 
     def do_start(self, _: Call) -> None:
         """Drill what is highlighted."""
@@ -90,17 +94,21 @@ class HomeScreen(CommandScreen):
         self.post_message(Open("settings"))
 
     @work(thread=True, exclusive=True, group="log")
-    def _read_log(self) -> None:
-        """Read the log away from the screen: a long one takes a while."""
+    def _read_long_log(self) -> None:
+        """Read the log away from the screen."""
+        self.app.call_from_thread(self._offer, *self._read_log())
+
+    def _read_log(self) -> tuple[tuple[Offer, ...], tuple[Problem, ...]]:
+        """Return what is worth practising by what the log holds, and why it could not be read."""
+        if not self.services.log_path.exists():
+            return (first_offer(),), ()
         from trainer.log.history import reading
 
-        problems: tuple[Problem, ...] = ()
         try:
-            with reading(self.services.log.path) as history:
-                found = offers(history, titled)
+            with reading(self.services.log_path) as history:
+                return offers(history, titled), ()
         except ChangeoverError as error:
-            found, problems = (first_offer(),), error.problems
-        self.app.call_from_thread(self._offer, found, problems)
+            return (first_offer(),), error.problems
 
     @work(thread=True, exclusive=True, group="drills")
     def _check_drills(self) -> None:
@@ -136,7 +144,7 @@ class HomeScreen(CommandScreen):
         offer = self._offers[self.query_one(Choices).chosen]
         passing = Passings(offer.drill, self.services.hand)[offer.drill.pairs[0]]
         self.query_one(Board).show(passing.change, offer.drill.instrument)
-        log = () if self.services.log.problem is None else (self.services.log.problem,)
+        log = () if self.services.log_problem is None else (self.services.log_problem,)
         problems = in_one_line((*log, *self.services.problems, *self._found))
         welcome = WELCOME if offer.first else ""
         self.query_one(Words).show(passing.words, problems or welcome, warn=bool(problems))

@@ -61,7 +61,7 @@ class ProgressScreen(CommandScreen):
         """Read the log anew: a change may have been played since."""
         super().on_screen_resume()
         try:
-            with reading(self.services.log.path) as history:
+            with reading(self.services.log_path) as history:
                 self._summaries = tuple(history.summaries())
                 self._runs = tuple(history.runs(newest=_MOST))
         except ChangeoverError as error:
@@ -151,7 +151,7 @@ class ProgressScreen(CommandScreen):
 
     def _attempts(self, summary: Summary) -> list[Attempt]:
         try:
-            with reading(self.services.log.path) as history:
+            with reading(self.services.log_path) as history:
                 return history.attempts(summary.series)
         except ChangeoverError:
             return []
