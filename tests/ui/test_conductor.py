@@ -10,7 +10,7 @@ from tests.ui.drilling_fakes import HandLog, stage
 from trainer.errors import Problem
 from trainer.log.writer import Log
 from trainer.practice import events
-from trainer.practice.course import back_and_forth
+from trainer.practice.course import back_and_forth, one_change
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import Timing
@@ -69,6 +69,20 @@ class TestTwoPresses:
         on.conductor.logbook.source = "pedal"
         on.press()
         assert on.log.attempts()[0].source == "pedal"
+
+
+    def test_a_pedal_that_is_held_down_leaves_nothing_in_the_log(self, path: Path) -> None:
+        on = stage(path)
+        on.press()
+        on.press(0.4)  # the first repeat looks like a landing, until more follow close upon it
+        for _ in range(30):
+            on.press(0.03)
+        attempt = on.log.attempts()[0]
+        assert on.log.kinds() == ["begin", "add", "take back"]
+        assert on.log.entries[-1] == ("take back", attempt.id)
+        assert on.conductor.logbook.standings.of(attempt.series).count == 0
+        on.press(0.8)
+        assert on.log.attempts()[-1].change_ms == pytest.approx(1000 * (0.4 + 30 * 0.03 + 0.8))
 
 
 class TestShownOnlyWhenWritten:
@@ -217,6 +231,7 @@ class TestOnCue:
         (attempt,) = on.log.attempts()
         assert attempt.change_ms == pytest.approx(500)
         assert attempt.timing is Timing.CUE
+        assert on.bells == [True]
 
     def test_a_press_before_go_is_void_and_no_go_follows(self, path: Path) -> None:
         on = stage(path, Mode.CUED, wait=2.0)
@@ -248,6 +263,14 @@ class TestRemarks:
         on.conductor.send(events.Said(on.clock.now, 1))
         assert on.conductor.logbook.remark(on.conductor.session.run, "thumb too high")
         assert on.log.entries[-1][2:] == (2, 1, "thumb too high")
+
+    def test_before_a_new_run_has_anything_a_remark_is_about_the_one_before(self, path: Path) -> None:
+        on = stage(path, course=one_change(from_shapes(["C", "F"]), 0, 1, times=1))
+        on.press()
+        on.press()
+        on.press()  # plays on
+        assert on.conductor.logbook.remark(on.conductor.session.run, "better")
+        assert on.log.entries[-1][1:] == (on.log.attempts()[0].run, None, None, "better")
 
     def test_there_is_nothing_to_remark_on_before_anything_was_played(self, path: Path) -> None:
         on = stage(path)

@@ -7,6 +7,7 @@ import gc
 import importlib
 import os
 import signal
+import sys
 from threading import Timer
 from types import MappingProxyType
 from typing import TYPE_CHECKING, ClassVar
@@ -38,8 +39,8 @@ SCREENS = MappingProxyType(
 )
 """Every screen by name; each is imported when it is first shown."""
 
-_ENDINGS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
-"""Signals that end the program in order."""
+_ENDINGS = () if sys.platform == "win32" else (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
+"""Signals that end the program in order; a loop on Windows takes none."""
 _BY_SIGNAL = 128
 """What shells add to a signal's number to say that it ended a program."""
 _GRACE_S = 2.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import sys
 import time
 import uuid
 from collections.abc import Callable
@@ -43,8 +44,8 @@ class Services:
     """Every theme that may be chosen, by name; the first is the one to begin with."""
     problems: list[Problem] = field(default_factory=list)
     """What was found wrong at the start, for the home screen to show."""
-    clock: Callable[[], float] = time.monotonic
-    """Monotonic seconds."""
+    clock: Callable[[], float] = time.perf_counter if sys.platform == "win32" else time.monotonic
+    """Monotonic seconds: the clock that Textual stamps keys with."""
     wall: Callable[[], float] = time.time
     """Seconds since 1970-01-01 UTC."""
     new_id: Callable[[], str] = field(default=lambda: str(uuid.uuid4()))

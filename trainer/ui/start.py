@@ -14,6 +14,8 @@ _WAY_ON = "'changeover explain' and 'changeover progress' work without a screen"
 
 def check_terminal() -> None:
     """Raise ChangeoverError where there is no terminal that a screen can be drawn on."""
+    if "TEXTUAL_DRIVER" in os.environ:
+        return  # a browser at the other end, told to us by the server
     if os.environ.get("TERM", "") in {"", "dumb", "unknown"}:
         raise wrong("this terminal cannot show the app", key="TERM", hint=_WAY_ON)
     if not (sys.__stdin__ and sys.__stdin__.isatty() and sys.__stdout__ and sys.__stdout__.isatty()):

@@ -124,7 +124,10 @@ class Conductor:
         self._guard.watch(on=False)
 
     def _apply(self, event: events.Event) -> None:
+        waited = self.session.phase is Phase.WAIT
         self.session, todo = advance(self.session, event)
+        if waited and isinstance(event, events.Go) and self.session.phase is Phase.CHANGING:
+            self._ports.bell(True)  # a player looks at the neck
         for effect in todo:
             if (carry_out := _CARRY_OUT.get(type(effect))) is not None:
                 carry_out(self, effect)

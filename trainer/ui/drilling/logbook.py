@@ -133,10 +133,14 @@ class Logbook:
             self._finish(opened)
 
     def remark(self, run: int, text: str) -> bool:
-        """Leave a remark on a run, an empty one removes it; return False where the run is not in the log."""
-        opened = self._runs.get(run)
-        if opened is None:
+        """Leave a remark on the newest run up to `run` that is in the log, an empty one removes it.
+
+        Return False where there is none.
+        """
+        number = max((number for number in self._runs if number <= run), default=None)
+        if number is None:
             return False
+        opened = self._runs[number]
         opened.remark = text or None
         self._finish(opened)
         return True

@@ -132,8 +132,13 @@ class DrillScreen(CommandScreen):
             return
         if call.command.id == "press":
             self._key = call.key
-        self.conductor.logbook.source = "pedal" if call.key in PEDAL_KEYS else "keys"
+        self.conductor.logbook.source = self._source(call)
         self.conductor.send(event(call.at))
+
+    def _source(self, call: Call) -> str:
+        if self.app.is_web:
+            return "browser"
+        return "pedal" if call.key in PEDAL_KEYS else "keys"
 
     def do_answer(self, call: Call) -> None:
         """Say how many landed."""
@@ -183,7 +188,7 @@ class DrillScreen(CommandScreen):
         """Keep the remark."""
         kept = self.conductor.logbook.remark(self.conductor.session.run, message.value.strip())
         self._end_remark()
-        self.conductor.say("Remark kept." if kept else "Nothing of this run is in the log yet; play first.")
+        self.conductor.say("Remark kept." if kept else "Nothing is in the log yet to remark on; play first.")
 
     def _end_remark(self) -> None:
         self.query_one("#remark", Input).clear()
