@@ -11,6 +11,8 @@ from trainer.ui.widgets.figures import ROWS, figures, has_figures
 from trainer.ui.widgets.ink import ink
 
 _GAP = "   "
+_TAIL = 40
+"""Cells to be left beside big letters."""
 
 
 class Names(Widget):
@@ -43,9 +45,9 @@ class Names(Widget):
         """Return the rows."""
         (before, after), then, watch = self._shown
         width, height = self.size
-        big = height >= ROWS and self.fine and has_figures(before) and has_figures(after)
-        rows = ROWS if big else 1
         arrow = "→" if self.fine else "->"
+        big = height >= ROWS and self.fine and has_figures(before + after) and _width(before, after) <= width - _TAIL
+        rows = ROWS if big else 1
         columns = [
             (figures(before) if big else (before,), "now"),
             (tuple(f"  {arrow}  " if row == rows // 2 else "     " for row in range(rows)), "now"),
@@ -54,7 +56,7 @@ class Names(Widget):
         used = sum(len(lines[0]) for lines, _ in columns)
         watch = watch if used + len(watch) + len(_GAP) <= width else ""
         room = width - used - len(watch) - 2 * len(_GAP)
-        tail = _fitting(then, room)
+        tail = _fitting(then, f" {arrow} ", room)
         fill = " " * max(width - used - len(_GAP) - len(tail) - len(watch), 0)
         lines = []
         for row in range(rows):
@@ -70,12 +72,17 @@ class Names(Widget):
         return Content("\n").join(lines)
 
 
-def _fitting(then: tuple[str, ...], room: int) -> str:
+def _width(before: str, after: str) -> int:
+    """Return how wide both names are in big letters."""
+    return len(figures(before)[0]) + len(figures(after)[0])
+
+
+def _fitting(then: tuple[str, ...], arrow: str, room: int) -> str:
     """Return as much of what follows as `room` cells hold."""
     if not then:
         return "then the run is over" if room >= len("then the run is over") else ""
     for count in range(len(then), 0, -1):
-        text = f"then {', '.join(then[:count])}"
+        text = f"then {arrow.join(then[:count])}"
         if len(text) <= room:
             return text
     return ""
