@@ -175,6 +175,22 @@ async def test_home_tells_of_a_broken_drill_and_an_unknown_theme_and_goes_on(log
         await until(pilot, lambda: isinstance(pilot.app.screen, DrillScreen))
 
 
+async def test_home_tells_of_a_damaged_log_and_practice_goes_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(paths.HOME, str(tmp_path))
+    paths.log_file().parent.mkdir(parents=True)
+    paths.log_file().write_bytes(b"this was a log once " * 200)
+    with Log.open(paths.log_file()) as log:
+        async with app(services(log)).run_test(size=(80, 24)) as pilot:
+            await until(pilot, lambda: shows(pilot, "not a practice log"))
+            await pilot.press("enter")
+            await until(pilot, lambda: isinstance(pilot.app.screen, DrillScreen))
+            await pilot.press("j", "k")
+            await until(pilot, lambda: shows(pilot, "change 2 of", "not a practice log"))
+    assert paths.log_file().read_bytes() == b"this was a log once " * 200
+
+
 async def test_home_offers_what_was_left_off_and_goes_there_in_the_same_way(log: Log) -> None:
     async with app(services(log), "drill", drill=DRILL, mode=Mode.CUED).run_test(size=(80, 24)) as pilot:
         given = services(log)

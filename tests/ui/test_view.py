@@ -167,7 +167,7 @@ class TestMessages:
         on.press()
         on.press()
         on.conductor.say("Something else.")
-        assert (seen(on).message, seen(on).warn) == ("the disk is full", True)
+        assert (seen(on).message, seen(on).warn) == ("Log: the disk is full.", True)
 
     def test_a_landing_that_is_not_saved_yet_says_so_until_it_is(self, path: Path) -> None:
         on = stage(path, log=HandLog(path, prompt=False))

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from trainer.errors import plain
 from trainer.practice.course import Pair
 from trainer.practice.passage import Passing
 from trainer.practice.phases import Mode, Phase
@@ -265,7 +266,7 @@ def _paced_facts(conductor: Conductor) -> tuple[Fact, ...]:
 
 def _warning(conductor: Conductor) -> str:
     if conductor.problem is not None:
-        return str(conductor.problem)
+        return f"Log: {plain(conductor.problem.what)}."  # where it lies and what to do, home says
     return "" if conductor.saved else "Landed, not saved yet."
 
 

@@ -35,7 +35,8 @@ class HomeScreen(CommandScreen):
         """Offer nothing yet."""
         super().__init__(services)
         self._offers: tuple[Offer, ...] = ()
-        self._found: tuple[Problem, ...] = ()
+        self._in_log: tuple[Problem, ...] = ()
+        self._in_drills: tuple[Problem, ...] = ()
 
     def body(self) -> ComposeResult:
         """Lay out what is seen."""
@@ -126,10 +127,11 @@ class HomeScreen(CommandScreen):
     def _offer(self, found: tuple[Offer, ...], problems: tuple[Problem, ...] = ()) -> None:
         self._offers = found
         self.query_one(Choices).show(tuple((offer.what, offer.why) for offer in found))
-        self._tell((*self._found, *problems))
+        self._in_log = problems
+        self._highlight()
 
     def _tell(self, problems: tuple[Problem, ...]) -> None:
-        self._found = tuple(dict.fromkeys(problems))
+        self._in_drills = problems
         self._highlight()
 
     def _start(self) -> None:
@@ -144,8 +146,9 @@ class HomeScreen(CommandScreen):
         offer = self._offers[self.query_one(Choices).chosen]
         passing = Passings(offer.drill, self.services.hand)[offer.drill.pairs[0]]
         self.query_one(Board).show(passing.change, offer.drill.instrument)
-        log = () if self.services.log_problem is None else (self.services.log_problem,)
-        problems = in_one_line((*log, *self.services.problems, *self._found))
+        kept = self.services.log_problem
+        log = self._in_log if kept is None else (kept,)
+        problems = in_one_line((*log, *self.services.problems, *self._in_drills))
         welcome = WELCOME if offer.first else ""
         self.query_one(Words).show(passing.words, problems or welcome, warn=bool(problems))
         key = next((key for key, command in self.keys.items() if command.id == "start"), "")
