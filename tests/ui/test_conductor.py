@@ -70,7 +70,6 @@ class TestTwoPresses:
         on.press()
         assert on.log.attempts()[0].source == "pedal"
 
-
     def test_a_pedal_that_is_held_down_leaves_nothing_in_the_log(self, path: Path) -> None:
         on = stage(path)
         on.press()
