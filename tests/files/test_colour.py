@@ -18,8 +18,9 @@ COLOURS = st.integers(0, 0xFFFFFF).map(lambda number: f"#{number:06x}")
         # WCAG 2.2, definition of contrast ratio: from 1:1 to 21:1, black and white being the ends.
         ("#000000", "#ffffff", 21.0),
         ("#808080", "#808080", 1.0),
-        # Worked values of a published contrast checker (toolkitpropp.netlify.app, "Color contrast checker"; read).
+        # davidmacd.com, "WCAG reaches consensus on threshold colours" (read): 4.48, and not rounded up to enough.
         ("#777777", "#ffffff", 4.48),
+        # Worked value of a published contrast checker (toolkitpropp.netlify.app, "Color contrast checker"; read).
         ("#767676", "#ffffff", 4.54),
         # From memory: as contrast checkers show them.
         ("#ff0000", "#ffffff", 4.0),

@@ -8,29 +8,17 @@ from typing import TYPE_CHECKING
 
 from textual.theme import Theme as TextualTheme
 
+from trainer.files.themes import ROLES, Theme
+
 if TYPE_CHECKING:
     from textual.app import App
 
-    from trainer.files.themes import Theme
+PLAIN = "ansi-plain"
+"""Name of the theme without any colour; no theme in a file can have a name that begins so."""
 
-PLAIN = "ansi-dark"
-"""Textual's own theme of the terminal's colours: with it, and with it alone, NO_COLOR sends no colour at all."""
-
-_FALLBACKS = MappingProxyType(
-    {
-        "kept": "success",
-        "guide": "accent",
-        "cross": "secondary",
-        "place": "primary",
-        "lift": "foreground",
-        "barre": "warning",
-        "beat": "accent",
-        "dim": "foreground",
-        "good": "success",
-        "warn": "warning",
-    }
+_COLOURLESS = Theme(
+    PLAIN, "no colour at all", dark=True, colours=MappingProxyType(dict.fromkeys(ROLES, "ansi_default"))
 )
-"""For each of our roles the one of Textual's that stands in where a theme does not say."""
 
 _TAKEN = MappingProxyType(
     {
@@ -42,11 +30,14 @@ _TAKEN = MappingProxyType(
         "border-blurred": "dim",
         "block-cursor-foreground": "background",
         "block-cursor-background": "accent",
-        "block-cursor-blurred-foreground": "background",
-        "block-cursor-blurred-background": "accent",
+        "block-cursor-text-style": "bold",
+        "block-cursor-blurred-foreground": "text",
+        "block-cursor-blurred-background": "panel",
+        "block-cursor-blurred-text-style": "underline",
         "block-hover-background": "panel",
         "input-cursor-foreground": "background",
         "input-cursor-background": "text",
+        "input-cursor-text-style": "none",
         "input-selection-foreground": "background",
         "input-selection-background": "accent",
         "scrollbar": "dim",
@@ -58,12 +49,34 @@ _TAKEN = MappingProxyType(
         "scrollbar-corner-color": "panel",
     }
 )
-"""Variables of Textual's own widgets, and the role each takes."""
+"""Variables of Textual's own widgets, and the role each takes or the style."""
+
+
+_TAKEN_ON_A_TERMINAL = MappingProxyType(
+    {
+        # The terminal's ink on one of its colours may not be readable; a colour and the ground exchanged are as they
+        # were. An option list leaves the exchange out, so what is chosen is underlined too.
+        "block-cursor-foreground": "accent",
+        "block-cursor-background": "background",
+        "block-cursor-text-style": "bold reverse underline",
+        # Nothing can be exchanged in a selection.
+        "input-selection-foreground": "ansi_black",
+    }
+)
+"""What is otherwise where the colours are the terminal's own."""
+
+_TAKEN_WITHOUT_COLOUR = MappingProxyType(
+    {
+        # With a terminal's colours Textual paints this cursor black on white, which exchanged is hidden on black.
+        "input-cursor-text-style": "reverse",
+    }
+)
+"""What is otherwise where there is no colour at all."""
 
 
 def register(app: App[None], themes: Mapping[str, Theme]) -> None:
-    """Make every theme known to the app."""
-    for theme in themes.values():
+    """Make every theme known to the app, and the one without colour."""
+    for theme in (_COLOURLESS, *themes.values()):
         app.register_theme(to_textual(theme))
 
 
@@ -75,7 +88,11 @@ def known(name: str, themes: Mapping[str, Theme]) -> str:
 def to_textual(theme: Theme) -> TextualTheme:
     """Return `theme` as Textual takes it: what our styles and its own widgets use is all of our roles."""
     role = theme.colours
-    taken = {variable: role[name] for variable, name in _TAKEN.items()}
+    taken = dict(_TAKEN)
+    if theme.terminal:
+        taken |= _TAKEN_ON_A_TERMINAL
+    if theme is _COLOURLESS:
+        taken |= _TAKEN_WITHOUT_COLOUR
     return TextualTheme(
         name=theme.name,
         primary=role["accent"],
@@ -91,11 +108,10 @@ def to_textual(theme: Theme) -> TextualTheme:
         boost=role["panel"],
         dark=theme.dark,
         ansi=theme.terminal,
-        variables={**role, **taken, "block-cursor-text-style": "bold"},
+        variables={**role, **{variable: role.get(value, value) for variable, value in taken.items()}},
     )
 
 
-def fallbacks(theme: TextualTheme) -> dict[str, str]:
-    """Return a colour for each of our roles, taken from `theme`'s own colours."""
-    colours = theme.to_color_system().generate()
-    return {role: colours[own] for role, own in _FALLBACKS.items()}
+def fallbacks(_: TextualTheme) -> dict[str, str]:
+    """Return a colour for each of our roles for a theme that is none of ours: the terminal's ink."""
+    return dict(_COLOURLESS.colours)
