@@ -1,0 +1,72 @@
+"""Words and order of what there is to mend, and the summary of a run."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from trainer.practice.measures import WORDS, Fault, Flaw, HeardChange, Summary, by_priority, summarise
+from trainer.practice.record import Texture
+
+CHANGE = HeardChange(index=0, before=0, after=1, expected=True, texture=Texture.BLOCK, struck_s=1.0)
+
+
+@pytest.mark.parametrize(
+    ("fault", "words"),
+    [
+        (Fault(Flaw.OPENED, string=4, finger=2, note=52, heard=50), "string 4 opened: finger 2 came up"),
+        (Fault(Flaw.MOVED, string=4, finger=2, note=52, heard=51), "string 4 sounded D#3: finger 2 left its fret"),
+        (Fault(Flaw.WRONG, string=3, note=55, heard=54), "string 3 sounded F#3, not G3"),
+        (Fault(Flaw.WRONG, string=6, heard=40), "string 6 sounded E2 and belongs to no note here"),
+        (Fault(Flaw.WRONG, heard=40), "E2 belongs to no note here"),
+        (Fault(Flaw.OCTAVE, string=2, note=60, heard=72), "string 2 heard an octave off: C5 for C4"),
+        (Fault(Flaw.OCTAVE, note=60, heard=72), "C5 heard for C4, an octave off"),
+        (Fault(Flaw.MISSING, string=3, note=55), "string 3 missing"),
+        (Fault(Flaw.MISSING, note=55), "G3 missing"),
+        (Fault(Flaw.LOST, string=5, note=48), "string 5 gone before the others sounded"),
+        (Fault(Flaw.CUT_OFF), "cut off before the change"),
+        (Fault(Flaw.CUT_SHORT, string=1, note=64), "string 1 let go too early"),
+        (Fault(Flaw.LATE, ms=120), "late by 120 ms"),
+        (Fault(Flaw.ROLLED), "rolled, asked for block"),
+        (Fault(Flaw.TOGETHER), "struck together, asked for a roll"),
+        (Fault(Flaw.DROWNED), "melody drowned"),
+        (Fault(Flaw.SLIDE, string=1, finger=3, note=67), "slide of finger 3 broke"),
+    ],
+)
+def test_words(fault: Fault, words: str) -> None:
+    assert fault.words == words
+
+
+def test_every_flaw_has_words() -> None:
+    assert set(WORDS) == set(Flaw)
+
+
+def test_the_first_to_mend_comes_first() -> None:
+    given = [Fault(flaw) for flaw in reversed(Flaw)]
+    assert [fault.flaw for fault in by_priority(given)] == list(Flaw)
+
+
+def test_of_two_alike_the_bass_comes_first() -> None:
+    given = [Fault(Flaw.MISSING, string=2), Fault(Flaw.MISSING, string=5)]
+    assert [fault.string for fault in by_priority(given)] == [5, 2]
+
+
+def test_one_thing_to_mend() -> None:
+    change = replace(CHANGE, faults=by_priority([Fault(Flaw.ROLLED), Fault(Flaw.MISSING, string=3)]))
+    assert change.mend == "string 3 missing"
+    assert CHANGE.mend is None
+
+
+def test_summary_counts_what_is_known() -> None:
+    changes = [
+        replace(CHANGE, landed_s=2.0, change_ms=300.0, gap_ms=50.0, clean=True),
+        replace(CHANGE, landed_s=4.0, change_ms=500.0, gap_ms=None, clean=None),
+        replace(CHANGE, landed_s=6.0, change_ms=None, gap_ms=-10.0, clean=False),
+        replace(CHANGE),
+    ]
+    assert summarise(changes) == Summary(changes=4, landed=3, clean=1, median_change_ms=400.0, median_gap_ms=20.0)
+
+
+def test_summary_of_nothing() -> None:
+    assert summarise([]) == Summary(0, 0, 0, None, None)

@@ -1,0 +1,235 @@
+"""What is measured of one change that was heard, and the one thing to mend in it. Values only."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from statistics import median
+
+from trainer.fretboard.pitch import note_name
+from trainer.practice.record import Texture
+
+
+class Direction(StrEnum):
+    """How the notes of a shape followed each other when they were struck."""
+
+    BLOCK = "block"
+    """Together, up to a set bound."""
+    BASS_FIRST = "bass first"
+    """Rolled from the bass string."""
+    TREBLE_FIRST = "treble first"
+    """Rolled from the treble string."""
+
+
+class Answer(StrEnum):
+    """What can be said of a finger from the sound alone."""
+
+    YES = "yes"
+    """It was heard."""
+    NO = "no"
+    """The contrary was heard."""
+    NOT_HEARD = "not heard"
+    """Neither; never held against the player."""
+
+
+class Flaw(StrEnum):
+    """What can be mended in a change, the first to be named before the others.
+
+    The order is common practice, no source: what a finger did before which notes came of it, right notes before
+    when they sound, when they sound before how they sound.
+    """
+
+    OPENED = "opened"
+    """A finger that should stay down came up and the open string sounded."""
+    MOVED = "moved"
+    """A finger that should stay down left its fret for another."""
+    WRONG = "wrong"
+    """A note that the shape has not."""
+    OCTAVE = "octave"
+    """A string was heard an octave off, which a tracker does more often than a player."""
+    MISSING = "missing"
+    """A note of the shape was not heard."""
+    LOST = "lost"
+    """A note was struck and gone before the others."""
+    CUT_OFF = "cut off"
+    """The old shape fell silent before the new one sounded."""
+    CUT_SHORT = "cut short"
+    """A note of the new shape did not last its written length."""
+    LATE = "late"
+    """The shape came after its beat, or a note of it after its place."""
+    ROLLED = "rolled"
+    """Rolled, asked for block."""
+    TOGETHER = "together"
+    """Struck together, asked for a roll."""
+    DROWNED = "drowned"
+    """The melody was softer than what goes with it."""
+    SLIDE = "slide"
+    """A slide that was asked for broke off; the last thing to name, a slide is easily missed by a tracker."""
+
+
+WORDS: Mapping[Flaw, tuple[str, ...]] = {
+    Flaw.OPENED: ("string {string} opened: finger {finger} came up",),
+    Flaw.MOVED: ("string {string} sounded {heard}: finger {finger} left its fret",),
+    Flaw.WRONG: (
+        "string {string} sounded {heard}, not {note}",
+        "string {string} sounded {heard} and belongs to no note here",
+        "{heard} belongs to no note here",
+    ),
+    Flaw.OCTAVE: ("string {string} heard an octave off: {heard} for {note}", "{heard} heard for {note}, an octave off"),
+    Flaw.MISSING: ("string {string} missing", "{note} missing"),
+    Flaw.LOST: ("string {string} gone before the others sounded", "{note} gone before the others sounded"),
+    Flaw.CUT_OFF: ("cut off before the change",),
+    Flaw.CUT_SHORT: ("string {string} let go too early", "{note} let go too early"),
+    Flaw.LATE: ("late by {ms} ms",),
+    Flaw.ROLLED: ("rolled, asked for block",),
+    Flaw.TOGETHER: ("struck together, asked for a roll",),
+    Flaw.DROWNED: ("melody drowned",),
+    Flaw.SLIDE: ("slide of finger {finger} broke",),
+}
+"""Each flaw in words; the first wording for which everything it names is known is used."""
+
+_PRIORITY = {flaw: rank for rank, flaw in enumerate(Flaw)}
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One flaw with where it is."""
+
+    flaw: Flaw
+    """What it is."""
+    string: int | None = None
+    """The string it was heard on; None where it is not known."""
+    finger: int | None = None
+    """The finger of the fretting hand."""
+    note: int | None = None
+    """The MIDI note that was asked for."""
+    heard: int | None = None
+    """The MIDI note that was heard."""
+    ms: int | None = None
+    """How late."""
+
+    @property
+    def words(self) -> str:
+        """The flaw as one short clause."""
+        known = {
+            "string": self.string,
+            "finger": self.finger,
+            "note": None if self.note is None else note_name(self.note),
+            "heard": None if self.heard is None else note_name(self.heard),
+            "ms": self.ms,
+        }
+        given = {name: value for name, value in known.items() if value is not None}
+        for wording in WORDS[self.flaw]:
+            try:
+                return wording.format(**given)
+            except KeyError:
+                continue
+        return str(self.flaw)
+
+
+def by_priority(faults: Iterable[Fault]) -> tuple[Fault, ...]:
+    """Return faults with the one to mend first in front; equals from the bass string on, then as given."""
+    return tuple(sorted(faults, key=lambda fault: (_PRIORITY[fault.flaw], -(fault.string or 0))))
+
+
+@dataclass(frozen=True, slots=True)
+class HeardChange:
+    """Every measure of one change that was heard. None wherever a measure cannot be known.
+
+    Seconds are on the clock of the events it was heard from; `_ms` are milliseconds.
+    """
+
+    index: int
+    """Counts the changes as played from 0, round after round, repeats of the same shape included."""
+    before: int
+    """Index in the drill of the shape that was left."""
+    after: int
+    """Index in the drill of the shape that was played next."""
+    expected: bool
+    """False where the player skipped a shape or went back, so that it is no change of the drill."""
+    texture: Texture
+    """How the shape was to be struck."""
+    struck_s: float
+    """Last onset of the shape that was left."""
+    landed_s: float | None = None
+    """Block or rolled: when every plucked note had been struck and none was lost. Figure: the last plucked note."""
+    change_ms: float | None = None
+    """Block or rolled: landing minus the first end of a fretted note of the old shape that is not kept."""
+    strike_ms: float | None = None
+    """Landing minus the last onset of the old shape; includes how long it was held."""
+    delay_ms: float | None = None
+    """Figure or in tempo: the largest onset minus its written place at the played tempo."""
+    lateness_ms: float | None = None
+    """In tempo, block or rolled: first onset minus its beat (last onset where a roll arrives on the beat)."""
+    gap_ms: float | None = None
+    """First onset minus the latest end of the old shape's fretted notes that are not kept; negative = overlap."""
+    gap_melody_ms: float | None = None
+    """The same of the melody alone."""
+    gap_bass_ms: float | None = None
+    """The same of the bass alone."""
+    spread_ms: float | None = None
+    """Last minus first onset among notes written together; None for a single note."""
+    direction: Direction | None = None
+    """Block up to a set bound of the spread, else which end came first."""
+    kept_down: Mapping[int, Answer] = field(default_factory=dict)
+    """For each finger that should stay down, whether it did."""
+    guides: Mapping[int, Answer] = field(default_factory=dict)
+    """For each finger that slides, whether the slide was heard; only ever yes where the drill asks for its sound."""
+    wrong: tuple[int, ...] = ()
+    """MIDI notes struck that the shape has not, in order of time."""
+    octaves: tuple[tuple[int | None, int], ...] = ()
+    """(string, MIDI note heard) of notes that were heard an octave or two off, or a twelfth above."""
+    missing: tuple[tuple[int | None, int], ...] = ()
+    """(string, MIDI note) of every plucked note that was not heard, last string first; string None where unknown."""
+    balance: float | None = None
+    """Velocity of the melody minus the mean of the others struck within one beat."""
+    clean: bool | None = None
+    """Every plucked note, none wrong, none missing, none cut short; None until the next shape starts."""
+    done: bool = False
+    """True once the next shape has started, or the playing is over: nothing of this changes any more."""
+    faults: tuple[Fault, ...] = ()
+    """Everything there is to mend, the first to be named in front."""
+
+    @property
+    def landed(self) -> bool:
+        """Tell whether the shape was reached."""
+        return self.landed_s is not None
+
+    @property
+    def mend(self) -> str | None:
+        """The one thing to mend, in words; None where there is nothing."""
+        return self.faults[0].words if self.faults else None
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """A run of heard changes in five numbers."""
+
+    changes: int
+    """How many were played."""
+    landed: int
+    """How many of them landed."""
+    clean: int
+    """How many were clean; those that nothing can be said of are not among them."""
+    median_change_ms: float | None
+    """Median change time of those that have one."""
+    median_gap_ms: float | None
+    """Median gap of those that have one."""
+
+
+def summarise(changes: Iterable[HeardChange]) -> Summary:
+    """Return the summary of `changes`, each given once."""
+    every = tuple(changes)
+    return Summary(
+        changes=len(every),
+        landed=sum(change.landed for change in every),
+        clean=sum(change.clean is True for change in every),
+        median_change_ms=_median(change.change_ms for change in every),
+        median_gap_ms=_median(change.gap_ms for change in every),
+    )
+
+
+def _median(values: Iterable[float | None]) -> float | None:
+    known = [value for value in values if value is not None]
+    return median(known) if known else None
