@@ -28,6 +28,11 @@ def test_every_big_word_has_figures() -> None:
     assert {mode for mode, _ in SAID} == set(Mode)
 
 
+def test_every_big_word_stands_whole_beside_the_facts_of_eighty_columns() -> None:
+    column = (78 - 28) // 2
+    assert all(len(figures(said.big)[0]) < column for said in (*SAID.values(), *ANYWHERE.values()))
+
+
 def test_what_has_no_figure_is_shown_as_it_is() -> None:
     assert figures("Ωm") == ("  ", "Ωm", "  ")
 
