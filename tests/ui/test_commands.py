@@ -81,3 +81,15 @@ def test_a_command_without_keys_is_not_in_the_bar() -> None:
     assert not any(entry.command.id == "mode" for entry in entries(Place.DRILL, {"mode": ()}, {}, frozenset()))
     (mode,) = (command for command in COMMANDS if command.id == "mode")
     assert keys_of(mode, {"mode": ()}) == ()
+
+
+def test_where_keys_are_typed_the_bar_names_others() -> None:
+    shown = {entry.command.id: entry.key for entry in entries(Place.LIBRARY, {}, {}, frozenset())}
+    assert (shown["help"], shown["quit"]) == ("F1", "ctrl+q")
+    typed = entries(Place.LIBRARY, {"skill": ("space", "z")}, {}, frozenset())
+    assert "skill" not in {entry.command.id for entry in typed}
+
+
+@pytest.mark.parametrize("place", Place)
+def test_no_bar_says_a_key_and_then_the_same_as_its_label(place: Place) -> None:
+    assert not any(entry.key == entry.label for entry in entries(place, {}, {}, frozenset()))

@@ -28,6 +28,10 @@ class Place(StrEnum):
     HELP = "help"
 
 
+TYPED_IN = frozenset({Place.LIBRARY})
+"""Where a search has the focus from the first, so that keys which write something are typed into it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Command:
     """One thing a player can ask for."""
@@ -163,8 +167,8 @@ _MAKE = (
 _HELP = (
     Command("scroll_up", Place.HELP, ("up", "k"), "up", "A line up.", bar=False),
     Command("scroll_down", Place.HELP, ("down", "j"), "down", "A line down.", bar=False),
-    Command("scroll_page_up", Place.HELP, ("pageup", "left"), "page up", "A page up."),
-    Command("scroll_page_down", Place.HELP, ("pagedown", "space", "right"), "page down", "A page down."),
+    Command("scroll_page_up", Place.HELP, ("pageup", "left"), "up", "A page up."),
+    Command("scroll_page_down", Place.HELP, ("pagedown", "space", "right"), "down", "A page down."),
 )
 
 COMMANDS: tuple[Command, ...] = (
@@ -191,6 +195,12 @@ def commands_of(place: Place) -> tuple[Command, ...]:
 def keys_of(command: Command, rebound: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
     """Return the keys of `command`, rebinding applied."""
     return command.keys if command.fixed else rebound.get(command.id, command.keys)
+
+
+def bar_key(place: Place, command: Command, rebound: Mapping[str, tuple[str, ...]]) -> str:
+    """Return the key of `command` that the bar of `place` names: the first that works there; empty where none does."""
+    keys = keys_of(command, rebound)
+    return next((key for key in keys if place not in TYPED_IN or not _writes(key)), "")
 
 
 def keymap(place: Place, rebound: Mapping[str, tuple[str, ...]]) -> Mapping[str, Command]:
@@ -220,3 +230,8 @@ _SHOWN = {
 def key_text(key: str) -> str:
     """Return a key as a player would read it on the keyboard."""
     return _SHOWN.get(key, key.upper() if key.startswith("f") and key[1:].isdigit() else key)
+
+
+def _writes(key: str) -> bool:
+    """Tell whether `key` puts a character into a line that is being typed."""
+    return key == "space" or len(key_text(key)) == 1

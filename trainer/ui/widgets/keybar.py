@@ -11,7 +11,7 @@ from textual.content import Content
 from textual.message import Message
 from textual.widget import Widget
 
-from trainer.ui.commands import Command, Place, commands_of, key_text, keys_of
+from trainer.ui.commands import Command, Place, bar_key, commands_of, key_text
 from trainer.ui.widgets.ink import ink
 
 _GAP = "  "
@@ -24,7 +24,7 @@ class Entry:
     command: Command
     """The command."""
     key: str
-    """Its first key, as a player would read it."""
+    """The first of its keys that works there, as a player would read it."""
     label: str
     """What it does, in a word or two."""
 
@@ -42,9 +42,9 @@ def entries(
 ) -> tuple[Entry, ...]:
     """Return what the bar of `place` shows; `labels` replaces the labels of commands by id."""
     return tuple(
-        Entry(command, key_text(keys[0]), labels.get(command.id, command.label))
+        Entry(command, key_text(key), labels.get(command.id, command.label))
         for command in commands_of(place)
-        if command.bar and command.id not in hidden and (keys := keys_of(command, rebound))
+        if command.bar and command.id not in hidden and (key := bar_key(place, command, rebound))
     )
 
 
