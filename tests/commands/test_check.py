@@ -141,3 +141,23 @@ def test_every_file_is_checked_whatever_is_wrong_with_the_others(
     lines = capsys.readouterr().out.splitlines()
     assert [line.split(": ")[0] for line in lines] == [f"{bad}:1", f"{latin}:1", good]
     assert lines[2] == f"{good}: a sound drill file"
+
+
+def test_without_a_file_all_of_the_users_own_are_checked(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("CHANGEOVER_HOME", str(tmp_path))
+    assert main(["check"]) == 0
+    assert "no files of your own yet" in capsys.readouterr().out
+    assert main(["check", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out) == {"files": []}
+    for folder in ("drills", "themes"):
+        (tmp_path / folder).mkdir()
+    good = write(tmp_path, "drills/good.toml", DRILL)
+    theme = write(tmp_path, "themes/bad.toml", 'accent = "nothing"\n')
+    settings = write(tmp_path, "settings.toml", "theme =\n")
+    assert main(["check"]) == 1
+    out = capsys.readouterr().out
+    assert f"{good}: a sound drill file" in out
+    assert f"{theme}: about: is missing" in out
+    assert f"{settings}:1: " in out

@@ -9,12 +9,14 @@ from __future__ import annotations
 import argparse
 import os
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from types import MappingProxyType
 
 from trainer.commands.output import print_json
 from trainer.errors import ChangeoverError, Problem, plain
 from trainer.files import paths
+from trainer.files.library import library
 from trainer.files.toml import Document
 from trainer.hand.reach import HANDS, Hand
 
@@ -24,14 +26,18 @@ _TELLING = MappingProxyType({"shapes": "drill", "colours": "theme"})
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
-    parser.add_argument("files", nargs="+", metavar="FILE", help="drill, theme and settings files")
+    parser.add_argument(
+        "files", nargs="*", metavar="FILE", help="drill, theme and settings files; without one, all of your own"
+    )
     parser.add_argument("--hand", choices=sorted(HANDS), default="adult", help="whose reach to judge stretches by")
     parser.add_argument("--json", action="store_true", help="one JSON document")
 
 
 def run(options: argparse.Namespace) -> int:
     """Print what is wrong; 1 where anything is. Raises ChangeoverError where a file is not there."""
-    files = [Path(file) for file in options.files]
+    files = [Path(file) for file in options.files] or list(_own())
+    if not (files or options.json):
+        sys.stdout.write("You have no files of your own yet; 'changeover where' says where they go.\n")
     missing = [problem for file in files if (problem := _missing(file)) is not None]
     if missing:
         raise ChangeoverError(*missing)
@@ -51,6 +57,14 @@ def checked(file: Path, hand: Hand) -> tuple[str | None, tuple[Problem, ...]]:
         return kind, tuple(problems)
     kind = kind or _by_keys(document.values)
     return kind, _READERS[kind](file, hand)
+
+
+def _own() -> Iterator[Path]:
+    """Yield the user's settings, drills and themes, as far as there are any."""
+    if paths.settings_file().exists():
+        yield paths.settings_file()
+    yield from (entry.path for entry in library().entries if not entry.ships)
+    yield from sorted(paths.themes_dir().glob("*.toml"))
 
 
 def _drill(file: Path, hand: Hand) -> tuple[Problem, ...]:
