@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from tests.ui.app_fakes import app, services, shows, until
+from tests.ui.app_fakes import app, rows, services, shows, until
 from trainer.files import paths, settings
 from trainer.log.writer import Log
 from trainer.practice.record import Attempt, Run, Timing
@@ -64,6 +64,38 @@ async def test_progress_shows_the_times_of_a_change_and_drills_it(log: Log) -> N
         await until(pilot, lambda: shows(pilot, "Two chords", "thumb too high"))
         await pilot.press("r", "enter")
         await until(pilot, lambda: shows(pilot, "change 1 of"))
+
+
+async def test_a_run_is_told_with_its_whole_remark_and_its_way_in_words(log: Log) -> None:
+    remark = "the thumb creeps up as soon as the barre comes on; leave it behind the second finger"
+    log.begin(Run("run", "A drill whose title is as long as titles are", 1000.0, Timing.CUE))
+    key = "E2 A2 D3 G3 B3 E4 | 0 | 0 2/1 2/2 0 0 0 | x 0 2/2 2/3 1/1 0"
+    log.add(Attempt("a", "run", key, 1001.0, Timing.CUE, "keys", 800.0)).result(5)
+    log.finish("run", remark=remark).result(5)
+    async with app(services(log), "progress").run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: shows(pilot, "Em → Am", "on cue"))
+        await pilot.press("r")
+        await until(pilot, lambda: shows(pilot, "the thumb creeps", "behind the second", "on cue   ", "landed"))
+
+
+async def test_the_library_lists_by_title_and_keeps_each_drill_to_a_line(log: Log) -> None:
+    paths.drills_dir().mkdir(parents=True)
+    shapes = '\n[[shapes]]\nshape = "Am"\n[[shapes]]\nshape = "C"\n'
+    (paths.drills_dir() / "a.toml").write_text(
+        'title = "Zither of many more words than the column holds"\n'
+        'trains = ["extension", "contraction", "kept fingers", "guide"]' + shapes
+    )
+    (paths.drills_dir() / "b.toml").write_text('title = "Alone"' + shapes)
+    async with app(services(log), "library").run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: shows(pilot, "29 of 29"))
+        lines = rows(pilot)
+        first = next(index for index, line in enumerate(lines) if "Alone" in line)
+        assert lines[first + 1].startswith(" Zither of many more words than ...")
+        assert "extension, contraction" in lines[first + 1]
+        groups = [line.split(":")[0].strip() for line in lines if line.startswith(" Group")]
+        assert groups == sorted(groups) != []
+        assert lines[first + 2].strip()
+        assert not lines[first + 2].strip().startswith("guide")
 
 
 async def test_help_begins_with_the_keys_of_where_the_player_was(log: Log) -> None:

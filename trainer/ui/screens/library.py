@@ -15,10 +15,12 @@ from trainer.ui.commands import Call, Place
 from trainer.ui.messages import Open
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
-from trainer.ui.widgets.lines import TopLine
+from trainer.ui.widgets.lines import TopLine, shortened
 from trainer.ui.widgets.words import Words
 
 _ALL = ""
+_TITLE = 34
+"""Cells of the column of titles."""
 _READ_AT_ONCE = 200
 """Drills whose heads are read before the list is shown again."""
 
@@ -121,7 +123,7 @@ class LibraryScreen(CommandScreen):
         words = self.query_one(Input).value.casefold().split()
         known = self._library.entries[: self._read]
         fitting = (entry for entry in known if self._fits(entry, words))
-        self._shown = tuple(sorted(fitting, key=lambda entry: not _named_so(entry, words)))
+        self._shown = tuple(sorted(fitting, key=lambda entry: _rank(entry, words)))
         drills = self.query_one(OptionList)
         drills.set_options(_row(entry) for entry in self._shown)
         drills.highlighted = 0 if self._shown else None
@@ -164,13 +166,13 @@ class LibraryScreen(CommandScreen):
             self.post_message(Open("drill", drill=drill))
 
 
-def _named_so(entry: Entry, words: list[str]) -> bool:
-    """Tell whether the drill's own name or title has every word; the others only mention them."""
-    title = f"{entry.name} {entry.head.title}".casefold()
-    return all(word in title for word in words)
+def _rank(entry: Entry, words: list[str]) -> tuple[bool, bool, str]:
+    """Return what to sort by: what has every word in its name or title, then the user's own, then the title."""
+    title = entry.head.title.casefold()
+    named_so = all(word in f"{entry.name} {title}".casefold() for word in words)
+    return not named_so, entry.ships, title
 
 
 def _row(entry: Entry) -> Content:
-    return Content.assemble(
-        Content.styled(f"{entry.head.title:<34.34}", "bold"), "  ", Content(", ".join(entry.head.trains))
-    )
+    title = shortened(entry.head.title, _TITLE)
+    return Content.assemble(Content.styled(f"{title:<{_TITLE}}", "bold"), "  ", Content(", ".join(entry.head.trains)))

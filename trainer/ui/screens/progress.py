@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from types import MappingProxyType
 from typing import Any
 
 from rich.text import Text
@@ -12,19 +13,26 @@ from textual.widgets import DataTable
 
 from trainer.errors import ChangeoverError
 from trainer.log.history import Summary, reading
-from trainer.practice.record import Attempt, Run
+from trainer.practice.record import Attempt, Run, Timing
 from trainer.practice.statistics import describe, share
 from trainer.ui.commands import Call, Place
+from trainer.ui.drilling.wording import MODE_NAMES
 from trainer.ui.messages import Open
 from trainer.ui.offers import MODES
 from trainer.ui.played import drill_of, name_of
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
+from trainer.ui.widgets.lines import shortened
 from trainer.ui.widgets.plot import Plot, seconds
 from trainer.ui.widgets.words import Words
 
 _MOST = 500
 """Rows shown; a player has fewer changes than that."""
+_TITLE = 25
+"""Cells of a drill's title among the runs, most of the shipped ones whole."""
+
+_TIMED = MappingProxyType({Timing.HEARD: "heard"} | {timing: MODE_NAMES[mode] for timing, mode in MODES.items()})
+"""How a time was taken, as the player reads it."""
 
 ORDERS: tuple[tuple[str, Callable[[Summary], Any]], ...] = (
     ("slowest first", lambda summary: (summary.median_ms is None, -(summary.median_ms or 0))),
@@ -113,7 +121,7 @@ class ProgressScreen(CommandScreen):
                 _time(one.best_ms),
                 _time(one.median_ms),
                 share(one.clean, one.answered),
-                _day(one.last_at),
+                _day(one.last_at)[: len("2026-01-31")],
             )
             for one in self._summaries[:_MOST]
         ]
@@ -123,8 +131,8 @@ class ProgressScreen(CommandScreen):
         rows: list[tuple[str, ...]] = [
             (
                 _day(run.at),
-                run.drill,
-                str(run.timing),
+                shortened(run.drill, _TITLE),
+                _TIMED[run.timing],
                 "" if run.tempo is None else f"{run.tempo:.0f}",
                 "" if run.landed is None else f"{run.landed} of {run.asked}",
                 run.remark or "",
@@ -138,12 +146,18 @@ class ProgressScreen(CommandScreen):
         row = self.query_one(DataTable).cursor_row
         return self._summaries[row] if not self._of_runs and 0 <= row < len(self._summaries) else None
 
+    @property
+    def _run(self) -> Run | None:
+        row = self.query_one(DataTable).cursor_row
+        return self._runs[row] if self._of_runs and 0 <= row < len(self._runs) else None
+
     def _tell(self) -> None:
         chosen, words = self._chosen, self.query_one(Words)
         attempts = [] if chosen is None else self._attempts(chosen)
         self.query_one(Plot).show([one.change_ms for one in attempts if one.change_ms is not None])
         if self._of_runs:
-            words.show(f"{len(self._runs)} runs, the newest first.")
+            remark = None if self._run is None else self._run.remark
+            words.show(remark or "", f"the newest of {len(self._runs)} first")
         elif chosen is None:
             words.show("Nothing is logged yet: drill a change with two presses, and it will stand here.")
         else:
@@ -177,7 +191,7 @@ def _numbers(attempts: list[Attempt]) -> str:
 
 def _way(summary: Summary) -> str:
     tempo = "" if summary.series.tempo is None else f" {summary.series.tempo:.0f}"
-    return f"{summary.series.timing}{tempo}"
+    return f"{_TIMED[summary.series.timing]}{tempo}"
 
 
 def _time(ms: float | None) -> str:

@@ -29,8 +29,7 @@ class TopLine(Widget):
         """Return the line; where both do not fit, the left one is cut with an ellipsis."""
         left, right = self._ends
         room = self.size.width - len(right) - 2 if right else self.size.width
-        if len(left) > room:
-            left = left[: max(room - 3, 0)] + "..."
+        left = shortened(left, room)
         return Content(f"{left}{right:>{max(self.size.width - len(left), 0)}}")
 
 
@@ -44,3 +43,8 @@ class TooSmall(Static):
     def tell(self, size: tuple[int, int], least: tuple[int, int]) -> None:
         """Say it in as few words as fit anywhere."""
         self.update(f"Too small: {size[0]} x {size[1]}\nneeded: {least[0]} x {least[1]}")
+
+
+def shortened(text: str, width: int) -> str:
+    """Return `text`, cut with an ellipsis where it is longer than `width`."""
+    return text if len(text) <= width else text[: max(width - 3, 0)] + "..."
