@@ -8,7 +8,9 @@ import pytest
 
 from tests.ui.app_fakes import app, rows, services, shows, until
 from trainer.files import paths, settings
+from trainer.files.library import find
 from trainer.log.writer import Log
+from trainer.practice.phases import Mode
 from trainer.practice.record import Attempt, Run, Timing
 
 
@@ -113,3 +115,19 @@ async def test_the_library_searches_and_narrows_by_skill(log: Log) -> None:
         await until(pilot, lambda: shows(pilot, "trains: kept fingers"))
         await pilot.press("enter")
         await until(pilot, lambda: shows(pilot, "change 1 of"))
+
+
+async def test_the_key_bar_says_what_keys_do_now_after_help_and_while_a_remark_is_written(log: Log) -> None:
+    drill = find("first-change")
+    async with app(services(log), "drill", drill=drill, mode=Mode.PRESSES).run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: shows(pilot, "space leave"))
+        await pilot.press("question_mark", "escape")
+        await until(pilot, lambda: shows(pilot, "SPACE  when your fingers leave"))
+        assert shows(pilot, "space leave")
+        assert not shows(pilot, "go / leave / land")
+        await pilot.press("w")
+        await until(pilot, lambda: shows(pilot, "esc drops it"))
+        assert not shows(pilot, "u unclean")
+        assert not shows(pilot, "q quit")
+        await pilot.press("escape")
+        await until(pilot, lambda: shows(pilot, "space leave"))

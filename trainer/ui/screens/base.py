@@ -63,6 +63,10 @@ class CommandScreen(Screen[None]):
 
     def on_screen_resume(self) -> None:
         """Show the keys as they are now: they may have been rebound on another screen."""
+        self.show_own_keys()
+
+    def show_own_keys(self) -> None:
+        """Show the key bar as it is to be now; a screen whose keys mean different things at times says so here."""
         self.show_keys()
 
     def on_resize(self, event: events.Resize) -> None:

@@ -15,7 +15,7 @@ from trainer.practice.course import Pair
 from trainer.practice.drill import Drill
 from trainer.practice.phases import Mode, Phase
 from trainer.ui.board.widget import Board, Mini
-from trainer.ui.commands import Call, Place, key_text, keys_of
+from trainer.ui.commands import Call, Place, commands_of, key_text, keys_of
 from trainer.ui.drilling.conductor import Conductor, Ports
 from trainer.ui.drilling.courses import choices
 from trainer.ui.drilling.explaining import fingers, tuning
@@ -175,6 +175,7 @@ class DrillScreen(CommandScreen):
         """Open the line for a remark."""
         self.conductor.say("One line about this run: enter keeps it, esc drops it.")
         self.set_class(True, "-remark")
+        self.show_own_keys()
         self.query_one("#remark", Input).focus()
 
     def do_close(self, call: Call) -> None:
@@ -194,6 +195,7 @@ class DrillScreen(CommandScreen):
         self.query_one("#remark", Input).clear()
         self.set_focus(None)
         self.set_class(False, "-remark")
+        self.show_own_keys()
 
     def _bell(self, _: bool) -> None:
         if self.services.bell:
@@ -220,8 +222,16 @@ class DrillScreen(CommandScreen):
         hint = now.mind or now.note if session.mode is Mode.WALK else now.note
         self.query_one(Words).show(now.words, now.message, warn=now.warn, hint=hint)
         self.query_one(Prompt).show(self._press_key if now.said.press else "", now.prompt)
-        self.show_keys({"press": now.said.press}, hidden(session.mode, session.phase))
+        self.show_own_keys()
         (self._timer.pause if now.running is None else self._timer.resume)()
+
+    def show_own_keys(self) -> None:
+        """Show the keys of this moment; none while a remark is written, whose own line says how it ends."""
+        if self.has_class("-remark"):
+            self.show_keys(hidden=frozenset(command.id for command in commands_of(self.place)))
+        elif self._conductor is not None:
+            session = self._conductor.shown
+            self.show_keys({"press": self._now.said.press}, hidden(session.mode, session.phase))
 
     def _show_boards(self, now: View) -> None:
         """Draw the change at hand, and small the shape that comes after it."""

@@ -32,6 +32,7 @@ class MakeScreen(CommandScreen):
     place = Place.MAKE
     CSS_PATH = "make.tcss"
     heading = "Make a change"
+    least = (76, 20)
 
     def __init__(self, services: Services) -> None:
         """Begin with open strings on both sides."""
