@@ -30,6 +30,8 @@ class Attempt:
         """For each slot the note that it landed with, or the latest tried."""
         self.latest: dict[int, Note] = {}
         """For each slot the note that sounded last, struck again after the landing included."""
+        self.latest_round: dict[int, Note] = {}
+        """For each slot the note of the latest time that the step was begun: what tells the tempo it is left in."""
         self.filled = 0
         """Slots that have been struck, as a bit mask."""
         self.stroke = 0
@@ -43,6 +45,8 @@ class Attempt:
         self._strum_s = settings.strum_s
         self._roll_s = settings.roll_s
         self._landing_reach = float("-inf")
+        self._round_filled = 0
+        self._round_stroke = 0
 
     @property
     def runs(self) -> list[list[Note]]:
@@ -76,9 +80,25 @@ class Attempt:
                 self.held[index] = note
             self.stroke = max(self.stroke, template.slots[index].stroke)
         self.filled |= slots
+        self._add_to_round(note)
         self.last = note.on if self.last is None else max(self.last, note.on)
         if self.landed is None:
             self.landed = landing(template, self.filled, self.held)
+
+    def _add_to_round(self, note: Note) -> None:
+        """Take a right note into the round under way, or begin another with it: one of the first stroke, again."""
+        template = self.template
+        slots = template.fill(self._round_filled, self._round_stroke, note.key)
+        if slots & self._round_filled == slots:
+            slots = template.fill(0, 0, note.key)
+            if all(template.slots[index].stroke > 0 for index in template.within(slots)):
+                return
+            self.latest_round = {}
+            self._round_filled = self._round_stroke = 0
+        for index in template.within(slots):
+            self.latest_round[index] = note
+            self._round_stroke = max(self._round_stroke, template.slots[index].stroke)
+        self._round_filled |= slots
 
     @property
     def alien(self) -> list[Note]:

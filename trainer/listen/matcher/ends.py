@@ -107,7 +107,10 @@ def faded(note: Note, sounded: Iterable[Note], settings: Settings) -> bool:
 
 
 def _leaving(old: Attempt, indices: Iterable[int]) -> list[Note]:
-    return _once(old.latest[index] for index in indices if index in old.latest)
+    """Return the notes of the slots given, of each key the last: a note that is plucked again was not left."""
+    notes = (old.latest[index] for index in indices if index in old.latest)
+    last = {note.key: note for note in sorted(notes, key=lambda note: note.on)}
+    return list(last.values())
 
 
 def _end(note: Note, new: Attempt) -> float | None:

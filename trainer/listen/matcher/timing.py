@@ -33,9 +33,10 @@ class Passage:
 def played(old: Attempt) -> Place | None:
     """Return where the beats of the step after `old` would fall if its tempo were kept; None where it shows none.
 
-    A straight line through its onsets over their written beats, by least squares; it takes two strokes.
+    A straight line through its onsets over their written beats, by least squares; it takes two strokes. Where `old` was
+    played several times before it was left, the last time counts.
     """
-    points = [(old.template.slots[index].beat, note.on) for index, note in old.held.items()]
+    points = [(old.template.slots[index].beat, note.on) for index, note in old.latest_round.items()]
     if len({beat for beat, _ in points}) < 2:
         return None
     mean_beat = sum(beat for beat, _ in points) / len(points)
