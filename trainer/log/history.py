@@ -2,60 +2,56 @@
 
 from __future__ import annotations
 
-import math
-import sqlite3
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
-from enum import StrEnum
-from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
+from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError
-from trainer.log import connect, faults
+from trainer.log import connect, faults, heard
+from trainer.log.rows import COUNT, MAYBE_COUNT, MAYBE_REAL, MAYBE_TEXT, REAL, TEXT, Row, Shape, one_of, sound
 from trainer.practice.record import Attempt, Run, Series, Texture, Timing
 from trainer.practice.statistics import WINDOW
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    import sqlite3
+    from collections.abc import Iterable, Iterator, Mapping
     from pathlib import Path
 
-_Kind = TypeVar("_Kind", bound=StrEnum)
-_Row: TypeAlias = tuple[Any, ...]
-_Shape: TypeAlias = tuple[tuple[type, ...], ...]
-
-# What each column holds in a sound log; a byte that was changed on the disk can turn one kind into another.
-_TEXT, _REAL, _COUNT = (str,), (float,), (int,)
-_MAYBE_TEXT, _MAYBE_REAL, _MAYBE_COUNT = (str, type(None)), (float, type(None)), (int, type(None))
-_INFINITE = frozenset({math.inf, -math.inf})
+    from trainer.practice.measures import Measures
 
 _SERIES_OF_CHANGE = "SELECT change, timing, source, tempo, texture FROM series WHERE change = ?"
-_SERIES: _Shape = (_TEXT, _TEXT, _TEXT, _MAYBE_REAL, _TEXT)
+_SERIES: Shape = (TEXT, TEXT, TEXT, MAYBE_REAL, TEXT)
 
 _SUMMARIES = """
-    SELECT change, timing, source, tempo, texture, attempts, best_ms, median_ms, clean, answered, last_at
+    SELECT change, timing, source, tempo, texture, attempts, best_ms, median_ms, clean, answered, last_at,
+        measured, gap_ms, spread_ms, late_ms, kept, kept_answered
     FROM series
     WHERE attempts > 0 AND (:drill IS NULL OR n IN (
         SELECT a.series FROM runs AS r JOIN attempts AS a ON a.run = r.n WHERE r.drill = :drill
     ))
     ORDER BY median_ms DESC NULLS LAST, n"""
-_SUMMARY: _Shape = (_COUNT, _MAYBE_REAL, _MAYBE_REAL, _COUNT, _COUNT, _REAL)
+_SUMMARY: Shape = (
+    *(COUNT, MAYBE_REAL, MAYBE_REAL, COUNT, COUNT, REAL),
+    *(COUNT, MAYBE_REAL, MAYBE_REAL, MAYBE_REAL, COUNT, COUNT),
+)
 
+_NUMBER = """
+    SELECT n, measured FROM series
+    WHERE change = ? AND timing = ? AND source = ? AND texture = ? AND ifnull(tempo, 0.0) = ifnull(?, 0.0)"""
 _OF_SERIES = """
-    SELECT id, run, at, change_ms, clean FROM played
-    WHERE in_series = (
-        SELECT n FROM series
-        WHERE change = ? AND timing = ? AND source = ? AND texture = ? AND ifnull(tempo, 0.0) = ifnull(?, 0.0)
-    )
+    SELECT n, id, run, at, change_ms, clean FROM played
+    WHERE in_series = ?
     ORDER BY at DESC, n DESC LIMIT ?"""
 _OF_RUN = """
-    SELECT change, timing, source, tempo, texture, id, run, at, change_ms, clean FROM played
+    SELECT change, timing, source, tempo, texture, n, id, run, at, change_ms, clean FROM played
     WHERE in_run = (SELECT n FROM runs WHERE id = ?)
     ORDER BY n"""
-_ATTEMPT: _Shape = (_TEXT, _TEXT, _REAL, _MAYBE_REAL, _MAYBE_COUNT)
+_ATTEMPT: Shape = (COUNT, TEXT, TEXT, REAL, MAYBE_REAL, MAYBE_COUNT)
 
 _RUNS = """
     SELECT id, drill, at, timing, tempo, asked, landed, remark FROM runs
     ORDER BY at DESC, n DESC LIMIT ?"""
-_RUN: _Shape = (_TEXT, _TEXT, _REAL, _TEXT, _MAYBE_REAL, _MAYBE_COUNT, _MAYBE_COUNT, _MAYBE_TEXT)
+_RUN: Shape = (TEXT, TEXT, REAL, TEXT, MAYBE_REAL, MAYBE_COUNT, MAYBE_COUNT, MAYBE_TEXT)
 
 _DRILLS = "SELECT DISTINCT drill FROM runs ORDER BY drill"
 
@@ -78,6 +74,18 @@ class Summary:
     """Attempts of which it was said at all."""
     last_at: float
     """When the last one landed: seconds since 1970-01-01 UTC."""
+    measured: int
+    """Attempts that were heard, with measures."""
+    gap_ms: float | None
+    """The median gap over the newest `statistics.WINDOW` attempts; None where none has one."""
+    spread_ms: float | None
+    """The same of the spread."""
+    late_ms: float | None
+    """The same of what came after its written place: the lateness, or the delay of a figure."""
+    kept: int
+    """Fingers that stayed down where they should, over all attempts."""
+    kept_answered: int
+    """Fingers of which it could be heard at all."""
 
 
 @contextmanager
@@ -112,12 +120,18 @@ class History:
         """
         # A series stays behind, empty, when its last attempt is taken back.
         rows = self._connection.execute(_SUMMARIES, {"drill": drill})
-        return [Summary(_series(row[:5]), *_sound(row[5:], _SUMMARY)) for row in rows]
+        return [Summary(_series(row[:5]), *sound(row[5:], _SUMMARY)) for row in rows]
 
     def attempts(self, series: Series, *, newest: int = WINDOW) -> list[Attempt]:
         """Return the newest attempts of one series."""
-        values = (series.change, series.timing, series.source, series.texture, series.tempo, newest)
-        return [_attempt(series, row) for row in self._connection.execute(_OF_SERIES, values)][::-1]
+        values = (series.change, series.timing, series.source, series.texture, series.tempo)
+        found = self._connection.execute(_NUMBER, values).fetchone()
+        if found is None:
+            return []
+        number, measured = sound(found, (COUNT, COUNT))
+        rows = self._connection.execute(_OF_SERIES, (number, newest)).fetchall()[::-1]
+        heard_too = self._measures(rows) if measured else {}
+        return [_attempt(series, row, heard_too) for row in rows]
 
     def of_change(self, change: str, *, newest: int = WINDOW) -> list[Attempt]:
         """Return the newest attempts at one change, however timed; each says how, so that none need be pooled."""
@@ -128,7 +142,9 @@ class History:
 
     def of_run(self, run: str) -> list[Attempt]:
         """Return the attempts of the run with id `run`, in the order they were written down."""
-        return [_attempt(_series(row[:5]), row[5:]) for row in self._connection.execute(_OF_RUN, (run,))]
+        rows = self._connection.execute(_OF_RUN, (run,)).fetchall()
+        heard_too = self._measures(row[5:] for row in rows)
+        return [_attempt(_series(row[:5]), row[5:], heard_too) for row in rows]
 
     def runs(self, *, newest: int = 20) -> list[Run]:
         """Return the last runs, drill title and time among what they tell."""
@@ -136,23 +152,19 @@ class History:
 
     def drills(self) -> list[str]:
         """Return the titles of all drills that were practised, in order of the alphabet."""
-        return [_sound(row, (_TEXT,))[0] for row in self._connection.execute(_DRILLS)]
+        return [sound(row, (TEXT,))[0] for row in self._connection.execute(_DRILLS)]
+
+    def _measures(self, rows: Iterable[Row]) -> dict[int, Measures]:
+        return heard.read(self._connection, [sound(row, _ATTEMPT)[0] for row in rows])
 
 
-def _sound(row: _Row, shape: _Shape) -> _Row:
-    """Return `row` where it holds what its columns should, else raise sqlite3.DatabaseError."""
-    if not all(map(isinstance, row, shape)) or not _INFINITE.isdisjoint(row):
-        raise sqlite3.DatabaseError("a row that no program of ours has written")
-    return row
+def _series(row: Row) -> Series:
+    change, timing, source, tempo, texture = sound(row, _SERIES)
+    return Series(change, one_of(Timing, timing), source, tempo, one_of(Texture, texture))
 
 
-def _series(row: _Row) -> Series:
-    change, timing, source, tempo, texture = _sound(row, _SERIES)
-    return Series(change, _one_of(Timing, timing), source, tempo, _one_of(Texture, texture))
-
-
-def _attempt(series: Series, row: _Row) -> Attempt:
-    name, run, at, change_ms, clean = _sound(row, _ATTEMPT)
+def _attempt(series: Series, row: Row, measures: Mapping[int, Measures]) -> Attempt:
+    number, name, run, at, change_ms, clean = sound(row, _ATTEMPT)
     return Attempt(
         id=name,
         run=run,
@@ -164,16 +176,10 @@ def _attempt(series: Series, row: _Row) -> Attempt:
         clean=None if clean is None else bool(clean),
         tempo=series.tempo,
         texture=series.texture,
+        measures=measures.get(number),
     )
 
 
-def _run(row: _Row) -> Run:
-    name, drill, at, timing, *rest = _sound(row, _RUN)
-    return Run(name, drill, at, _one_of(Timing, timing), *rest)
-
-
-def _one_of(kind: type[_Kind], word: str) -> _Kind:
-    try:
-        return kind(word)
-    except ValueError as error:
-        raise sqlite3.DatabaseError(str(error)) from error
+def _run(row: Row) -> Run:
+    name, drill, at, timing, *rest = sound(row, _RUN)
+    return Run(name, drill, at, one_of(Timing, timing), *rest)

@@ -114,6 +114,64 @@ MIGRATIONS = (
             )""",
         ),
     ),
+    Migration(
+        3,
+        "the measures of heard changes",
+        (
+            # What notes came from and what was taken off them is the same for many changes, and told once.
+            """CREATE TABLE guitars (
+                n INTEGER PRIMARY KEY,
+                device TEXT NOT NULL,
+                calibration TEXT NOT NULL,
+                UNIQUE (device, calibration)
+            ) STRICT""",
+            # The change time and whether it was clean stand with the attempt.
+            """CREATE TABLE measures (
+                attempt INTEGER PRIMARY KEY REFERENCES attempts (n) ON DELETE CASCADE,
+                guitar INTEGER NOT NULL REFERENCES guitars (n),
+                expected INTEGER NOT NULL CHECK (expected IN (0, 1)),
+                strike_ms REAL,
+                delay_ms REAL,
+                lateness_ms REAL,
+                gap_ms REAL,
+                gap_melody_ms REAL,
+                gap_bass_ms REAL,
+                spread_ms REAL CHECK (spread_ms >= 0),
+                direction TEXT CHECK (direction IN ('block', 'bass first', 'treble first')),
+                balance REAL
+            ) STRICT""",
+            """CREATE TABLE fingers (
+                attempt INTEGER NOT NULL REFERENCES measures (attempt) ON DELETE CASCADE,
+                asked TEXT NOT NULL CHECK (asked IN ('kept', 'guide')),
+                finger INTEGER NOT NULL CHECK (finger BETWEEN 1 AND 4),
+                answer TEXT NOT NULL CHECK (answer IN ('yes', 'no', 'not heard')),
+                PRIMARY KEY (attempt, asked, finger)
+            ) STRICT, WITHOUT ROWID""",
+            """CREATE TABLE notes (
+                attempt INTEGER NOT NULL REFERENCES measures (attempt) ON DELETE CASCADE,
+                what TEXT NOT NULL CHECK (what IN ('wrong', 'octave', 'missing')),
+                place INTEGER NOT NULL,
+                string INTEGER CHECK (string > 0),
+                midi INTEGER NOT NULL CHECK (midi BETWEEN 0 AND 127),
+                PRIMARY KEY (attempt, what, place)
+            ) STRICT, WITHOUT ROWID""",
+            # The summary of a series: medians like that of its times, fingers kept down counted like what was clean.
+            "ALTER TABLE series ADD COLUMN measured INTEGER NOT NULL DEFAULT 0",
+            "ALTER TABLE series ADD COLUMN gap_ms REAL",
+            "ALTER TABLE series ADD COLUMN spread_ms REAL",
+            "ALTER TABLE series ADD COLUMN late_ms REAL",
+            "ALTER TABLE series ADD COLUMN kept INTEGER NOT NULL DEFAULT 0",
+            "ALTER TABLE series ADD COLUMN kept_answered INTEGER NOT NULL DEFAULT 0",
+            "DROP VIEW played",
+            """CREATE VIEW played AS
+                SELECT a.n, a.series AS in_series, a.run AS in_run, a.id, r.id AS run, r.drill, a.at, s.change,
+                    s.timing, s.source, s.tempo, s.texture, a.change_ms, a.clean, m.expected, m.strike_ms, m.delay_ms,
+                    m.lateness_ms, m.gap_ms, m.gap_melody_ms, m.gap_bass_ms, m.spread_ms, m.direction, m.balance,
+                    g.device, g.calibration
+                FROM attempts AS a JOIN series AS s ON s.n = a.series JOIN runs AS r ON r.n = a.run
+                LEFT JOIN measures AS m ON m.attempt = a.n LEFT JOIN guitars AS g ON g.n = m.guitar""",
+        ),
+    ),
 )
 """Every step, in order."""
 

@@ -2,19 +2,22 @@
 
 The summary beside each series (how many, best, median, clean, last) moves in the same transaction as the attempts it
 sums up, so that progress opens without reading them. It is exact: best and counts over all attempts of the series,
-the median over the newest `statistics.WINDOW` of them.
+medians over the newest `statistics.WINDOW` of them.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
+from trainer.log import heard
 from trainer.log.faults import RefusedError
 from trainer.practice.statistics import WINDOW, quantile
 
 if TYPE_CHECKING:
     import sqlite3
+    from collections.abc import Iterable
 
+    from trainer.practice.measures import Measures
     from trainer.practice.record import Attempt, Run, Series
 
 
@@ -37,7 +40,7 @@ def finish(connection: sqlite3.Connection, run: str, asked: int | None, landed: 
 
 
 def add(connection: sqlite3.Connection, attempt: Attempt) -> None:
-    """Write down a landed change; one that is there already stays as it is.
+    """Write down a landed change with its measures; one that is there already stays as it is.
 
     Raises RefusedError where its run is not in the log.
     """
@@ -47,45 +50,66 @@ def add(connection: sqlite3.Connection, attempt: Attempt) -> None:
     series = _series(connection, attempt.series)
     added = connection.execute(
         "INSERT INTO attempts (id, run, series, at, change_ms, clean)"
-        " VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING",
+        " VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING RETURNING n",
         (attempt.id, *run, series, attempt.at, attempt.change_ms, attempt.clean),
+    ).fetchone()
+    if added is None:
+        return
+    connection.execute(
+        "UPDATE series SET attempts = attempts + 1,"
+        " best_ms = min(ifnull(best_ms, :ms), ifnull(:ms, best_ms)),"
+        " clean = clean + ifnull(:clean, 0), answered = answered + (:clean IS NOT NULL),"
+        " last_at = max(ifnull(last_at, :at), :at) WHERE n = :series",
+        {"ms": attempt.change_ms, "clean": attempt.clean, "at": attempt.at, "series": series},
     )
-    if added.rowcount:
-        connection.execute(
-            "UPDATE series SET attempts = attempts + 1,"
-            " best_ms = min(ifnull(best_ms, :ms), ifnull(:ms, best_ms)),"
-            " clean = clean + ifnull(:clean, 0), answered = answered + (:clean IS NOT NULL),"
-            " last_at = max(ifnull(last_at, :at), :at), median_ms = :median WHERE n = :series",
-            {
-                "ms": attempt.change_ms,
-                "clean": attempt.clean,
-                "at": attempt.at,
-                "median": _median(connection, series),
-                "series": series,
-            },
-        )
+    if attempt.measures is not None:
+        _measure(connection, added[0], series, attempt.measures)
+    _sum_up_newest(connection, series)
 
 
 def mark(connection: sqlite3.Connection, attempt: str, clean: bool | None) -> None:
     """Write down what was said of a change. Raises RefusedError where it is not in the log."""
-    series, before = _find(connection, attempt)
-    connection.execute("UPDATE attempts SET clean = ? WHERE id = ?", (clean, attempt))
-    connection.execute(
-        "UPDATE series SET clean = clean + ?, answered = answered + ? WHERE n = ?",
-        ((clean or 0) - (before or 0), (clean is not None) - (before is not None), series),
-    )
+    _mark(connection, _find(connection, attempt), clean)
+
+
+def measure(connection: sqlite3.Connection, attempt: str, measures: Measures, clean: bool | None) -> None:
+    """Write down what was heard of a change and what is to be said of it, in place of what was written before.
+
+    Raises RefusedError where it is not in the log.
+    """
+    found = _find(connection, attempt)
+    _mark(connection, found, clean)
+    if measures.change_ms != found.change_ms:
+        connection.execute("UPDATE attempts SET change_ms = ? WHERE n = ?", (measures.change_ms, found.n))
+        connection.execute(
+            "UPDATE series SET best_ms = (SELECT min(change_ms) FROM attempts WHERE series = series.n) WHERE n = ?",
+            (found.series,),
+        )
+    _measure(connection, found.n, found.series, measures)
+    _sum_up_newest(connection, found.series)
 
 
 def take_back(connection: sqlite3.Connection, attempt: str) -> None:
     """Remove a change that was not one, and sum up its series anew. Raises RefusedError where it is not in the log."""
-    series, _ = _find(connection, attempt)
-    connection.execute("DELETE FROM attempts WHERE id = ?", (attempt,))
+    found = _find(connection, attempt)
+    _count_kept(connection, found.series, heard.kept(connection, found.n), -1)
+    connection.execute("DELETE FROM attempts WHERE n = ?", (found.n,))
     connection.execute(
-        "UPDATE series SET median_ms = ?, (attempts, best_ms, clean, answered, last_at) = ("
+        "UPDATE series SET (attempts, best_ms, clean, answered, last_at) = ("
         " SELECT count(*), min(change_ms), ifnull(sum(clean), 0), count(clean), max(at)"
         " FROM attempts WHERE attempts.series = series.n) WHERE n = ?",
-        (_median(connection, series), series),
+        (found.series,),
     )
+    _sum_up_newest(connection, found.series)
+
+
+class _Found(NamedTuple):
+    """An attempt that is in the log."""
+
+    n: int
+    series: int
+    change_ms: float | None
+    clean: int | None
 
 
 def _series(connection: sqlite3.Connection, series: Series) -> int:
@@ -100,20 +124,58 @@ def _series(connection: sqlite3.Connection, series: Series) -> int:
     return int(found[0])
 
 
-def _find(connection: sqlite3.Connection, attempt: str) -> tuple[int, int | None]:
-    """Return the series of an attempt and what was said of it."""
-    found: tuple[int, int | None] | None = connection.execute(
-        "SELECT series, clean FROM attempts WHERE id = ?", (attempt,)
-    ).fetchone()
+def _find(connection: sqlite3.Connection, attempt: str) -> _Found:
+    found = connection.execute("SELECT n, series, change_ms, clean FROM attempts WHERE id = ?", (attempt,)).fetchone()
     if found is None:
         raise RefusedError(f"no change {attempt} in the log")
-    return found
+    return _Found(*found)
 
 
-def _median(connection: sqlite3.Connection, series: int) -> float | None:
-    """Return the median of the times among the newest `WINDOW` attempts of `series`."""
-    newest = connection.execute(
-        "SELECT change_ms FROM attempts WHERE series = ? ORDER BY at DESC, n DESC LIMIT ?", (series, WINDOW)
+def _mark(connection: sqlite3.Connection, found: _Found, clean: bool | None) -> None:
+    before = found.clean
+    connection.execute("UPDATE attempts SET clean = ? WHERE n = ?", (clean, found.n))
+    connection.execute(
+        "UPDATE series SET clean = clean + ?, answered = answered + ? WHERE n = ?",
+        ((clean or 0) - (before or 0), (clean is not None) - (before is not None), found.series),
     )
-    times = sorted(ms for (ms,) in newest if ms is not None)
-    return quantile(times, 0.5) if times else None
+
+
+def _measure(connection: sqlite3.Connection, attempt: int, series: int, measures: Measures) -> None:
+    _count_kept(connection, series, heard.kept(connection, attempt), -1)
+    heard.write(connection, attempt, measures)
+    _count_kept(connection, series, (1, *measures.kept), 1)
+
+
+def _count_kept(connection: sqlite3.Connection, series: int, counts: tuple[int, int, int], sign: int) -> None:
+    """Add to the counts of a series, or take away from them, whether a change is measured and its fingers kept down."""
+    if counts[0]:
+        connection.execute(
+            "UPDATE series SET measured = measured + ?, kept = kept + ?, kept_answered = kept_answered + ? WHERE n = ?",
+            (*(sign * count for count in counts), series),
+        )
+
+
+def _sum_up_newest(connection: sqlite3.Connection, series: int) -> None:
+    """Take the medians of `series` anew over its newest `WINDOW` attempts."""
+    (measured,) = connection.execute("SELECT measured FROM series WHERE n = ?", (series,)).fetchone()
+    if not measured:
+        times = connection.execute(
+            "SELECT change_ms FROM attempts WHERE series = ? ORDER BY at DESC, n DESC LIMIT ?", (series, WINDOW)
+        )
+        connection.execute("UPDATE series SET median_ms = ? WHERE n = ?", (_median(ms for (ms,) in times), series))
+        return
+    newest = connection.execute(
+        "SELECT a.change_ms, m.gap_ms, m.spread_ms, ifnull(m.lateness_ms, m.delay_ms)"
+        " FROM attempts AS a LEFT JOIN measures AS m ON m.attempt = a.n"
+        " WHERE a.series = ? ORDER BY a.at DESC, a.n DESC LIMIT ?",
+        (series, WINDOW),
+    ).fetchall()
+    medians = [_median(column) for column in zip(*newest, strict=True)] or [None] * 4
+    connection.execute(
+        "UPDATE series SET median_ms = ?, gap_ms = ?, spread_ms = ?, late_ms = ? WHERE n = ?", (*medians, series)
+    )
+
+
+def _median(values: Iterable[float | None]) -> float | None:
+    known = sorted(value for value in values if value is not None)
+    return quantile(known, 0.5) if known else None

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
+    from trainer.practice.measures import Measures
     from trainer.practice.record import Attempt, Run
 
 Receipt: TypeAlias = "Future[Problem | None]"
@@ -89,12 +90,16 @@ class Log:
         return self._hand_over(partial(store.begin, run=run))
 
     def add(self, attempt: Attempt) -> Receipt:
-        """Write down a landed change. Show it as landed when the receipt is answered with None."""
+        """Write down a landed change with its measures. Show it as landed when the receipt is answered with None."""
         return self._hand_over(partial(store.add, attempt=attempt))
 
     def mark(self, attempt: str, *, clean: bool | None) -> Receipt:
         """Write down what was said of the change with id `attempt`."""
         return self._hand_over(partial(store.mark, attempt=attempt, clean=clean))
+
+    def measure(self, attempt: str, measures: Measures, clean: bool | None) -> Receipt:
+        """Write down what was heard of the change with id `attempt`, in place of what was said and heard before."""
+        return self._hand_over(partial(store.measure, attempt=attempt, measures=measures, clean=clean))
 
     def take_back(self, attempt: str) -> Receipt:
         """Remove the change with id `attempt`."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from enum import StrEnum
 from statistics import median
 
@@ -200,6 +201,85 @@ class HeardChange:
     def mend(self) -> str | None:
         """The one thing to mend, in words; None where there is nothing."""
         return self.faults[0].words if self.faults else None
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """What is kept of one heard change beside when it landed and whether it was clean.
+
+    Everything is None or empty where it cannot be known, and means what it means in `HeardChange`. Raises ValueError
+    where a number is not finite.
+    """
+
+    device: str
+    """What it was heard from, as the system calls it."""
+    calibration: str
+    """Which latencies and levels were taken off, in words."""
+    expected: bool = True
+    """False where the player skipped a shape or went back."""
+    change_ms: float | None = None
+    """The change time as the whole change tells it; an end heard after the landing may have corrected it."""
+    strike_ms: float | None = None
+    """Landing minus the last onset of the old shape."""
+    delay_ms: float | None = None
+    """The largest onset minus its written place."""
+    lateness_ms: float | None = None
+    """Onset minus its beat."""
+    gap_ms: float | None = None
+    """Silence before the new shape; negative = overlap."""
+    gap_melody_ms: float | None = None
+    """The same of the melody alone."""
+    gap_bass_ms: float | None = None
+    """The same of the bass alone."""
+    spread_ms: float | None = None
+    """Last minus first onset among notes written together."""
+    direction: Direction | None = None
+    """Together, or which end came first."""
+    kept_down: Mapping[int, Answer] = field(default_factory=dict)
+    """For each finger that should stay down, whether it did."""
+    guides: Mapping[int, Answer] = field(default_factory=dict)
+    """For each finger that slides, whether the slide was heard."""
+    wrong: tuple[int, ...] = ()
+    """MIDI notes struck that the shape has not."""
+    octaves: tuple[tuple[int | None, int], ...] = ()
+    """(string, MIDI note heard) of notes that were heard an octave off."""
+    missing: tuple[tuple[int | None, int], ...] = ()
+    """(string, MIDI note) of plucked notes that were not heard."""
+    balance: float | None = None
+    """Velocity of the melody minus the mean of the others."""
+
+    def __post_init__(self) -> None:
+        # A database turns NaN into "unknown" and JSON has no word for infinity, so both stop here.
+        for number in (getattr(self, name) for name in NUMBERS):
+            if number is not None and not math.isfinite(number):
+                raise ValueError(f"not a finite number: {number}")
+
+    @property
+    def kept(self) -> tuple[int, int]:
+        """How many fingers stayed down, and of how many that should have it can be said."""
+        answers = tuple(self.kept_down.values())
+        stayed = answers.count(Answer.YES)
+        return stayed, stayed + answers.count(Answer.NO)
+
+
+NUMBERS = (
+    "change_ms",
+    "strike_ms",
+    "delay_ms",
+    "lateness_ms",
+    "gap_ms",
+    "gap_melody_ms",
+    "gap_bass_ms",
+    "spread_ms",
+    "balance",
+)
+"""The measures that are one number each."""
+
+
+def measures_of(change: HeardChange, device: str, calibration: str) -> Measures:
+    """Return what is kept of `change`, which was heard from `device` with `calibration` taken off."""
+    same = (one.name for one in fields(Measures) if one.name not in {"device", "calibration"})
+    return Measures(device, calibration, **{name: getattr(change, name) for name in same})
 
 
 @dataclass(frozen=True, slots=True)

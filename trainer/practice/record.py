@@ -5,6 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from trainer.practice.measures import Measures
 
 
 class Timing(StrEnum):
@@ -71,6 +75,8 @@ class Attempt:
     """Beats per minute it was played at; None out of tempo."""
     texture: Texture = Texture.BLOCK
     """How the shape was struck."""
+    measures: Measures | None = None
+    """What else was heard of it; None where nothing listened."""
 
     def __post_init__(self) -> None:
         # A database turns NaN into "unknown" and JSON has no word for infinity, so both stop here.
@@ -97,10 +103,10 @@ class Run:
     timing: Timing
     """How its changes were timed."""
     tempo: float | None = None
-    """Beats per minute, paced runs only."""
+    """Beats per minute; None out of tempo."""
     asked: int | None = None
-    """Paced: how many changes went by."""
+    """Paced or heard: how many changes were asked for."""
     landed: int | None = None
-    """Paced: how many of them the player says landed."""
+    """How many of them landed: paced, as the player says; heard, as was heard."""
     remark: str | None = None
     """One line the player left."""
