@@ -1,0 +1,25 @@
+"""Fixtures that several folders of tests share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from tests.listen.jack import environment, running_jack
+from tests.system import require
+
+
+@pytest.fixture(scope="session")
+def jack_server() -> Iterator[str]:
+    """One JACK server for the whole test process; its name."""
+    with running_jack(require("jackd", "jackd2")) as server:
+        yield server
+
+
+@pytest.fixture
+def jack(jack_server: str, monkeypatch: pytest.MonkeyPatch) -> str:
+    """Make everything in this test, other processes included, speak MIDI through the test's own JACK server."""
+    for name, value in environment(jack_server).items():
+        monkeypatch.setenv(name, value)
+    return jack_server
