@@ -355,15 +355,25 @@ class TestMatcher:
         assert reading.missing == ((4, 52), (3, 55), (2, 60), (1, 64))
         assert reading.wrong == ((3, 56),)
 
-    def test_restart_drops_the_change_under_way(self) -> None:
+    def test_restart_gives_what_had_landed(self) -> None:
         matcher = Matcher(drill(AM, C, G))
         given = [change for event in Playing().shape(0, AM).shape(1, C).events for change in matcher.feed(event)]
         assert [change.done for change in given] == [False]
-        matcher.restart(2)
+        (landed,) = matcher.restart(2)
+        assert (landed.after, landed.landed, landed.done, landed.clean) == (1, True, True, None)
         assert matcher.reading.step == 2
         later = Playing().shape(10, G).shape(11, AM).events
         found = [change for event in later for change in matcher.feed(event)]
         assert steps_of(found) == [(2, 0, True)]
+
+    def test_restart_drops_the_change_under_way_and_does_not_count_it(self) -> None:
+        matcher = Matcher(drill(AM, C, G))
+        for event in Playing().shape(0, AM).shape(1, C, without=[1]).events:
+            matcher.feed(event)
+        assert matcher.tick(3) == ()
+        assert matcher.restart(0) == ()
+        found = [change for event in Playing().shape(10, AM).shape(11, C).events for change in matcher.feed(event)]
+        assert [(change.index, change.before, change.after) for change in found] == [(0, 0, 1)]
 
     def test_nothing_heard(self) -> None:
         assert hear(drill(AM, C), []) == ()

@@ -87,6 +87,7 @@ class Matcher:
         found += self._last_notes()
         if self._passed is not None:
             found.append(self._grade(self._passed, None, done=True))
+            self._passed = None
         self.restart(0)
         return tuple(found)
 
@@ -100,8 +101,17 @@ class Matcher:
             return self._decide(leader)
         return []
 
-    def restart(self, step: int) -> None:
-        """Forget what was heard and expect `step`; a change under way is dropped and never given."""
+    def restart(self, step: int) -> tuple[HeardChange, ...]:
+        """Forget what was heard and expect `step`; return what had landed, done, without a verdict on `clean`.
+
+        A change under way is dropped, never given and not counted.
+        """
+        given: tuple[HeardChange, ...] = ()
+        if self._passed is not None:
+            if self._landed_here():
+                given = (self._grade(self._passed, None, done=True),)
+            else:
+                self._index -= 1
         for event in self._filter.flush():
             if isinstance(event, NoteOff):
                 self._sounding.off(event)
@@ -109,6 +119,7 @@ class Matcher:
         self._open = False
         self._clock = self._newest = float("-inf")
         self._reader.restart(step)
+        return given
 
     def pace(self, grid: Grid | None) -> None:
         """Set the beats from here on; None: out of tempo."""
