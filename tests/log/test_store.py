@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 import statistics as standard
+from collections.abc import Iterable
 from contextlib import closing
 from dataclasses import replace
 from unittest.mock import patch
@@ -16,12 +17,42 @@ from trainer.log import store
 from trainer.log.faults import RefusedError
 from trainer.log.history import History
 from trainer.log.migrations import migrate
+from trainer.practice.measures import Answer, Direction, Measures
 from trainer.practice.record import Attempt, Run, Series, Timing
 
 WINDOW = 3
 """A small window, so that few attempts outgrow it."""
 
 said = st.sampled_from([None, True, False])
+milliseconds = st.none() | st.integers(-20, 2000).map(float)
+strings_and_notes = st.lists(st.tuples(st.none() | st.integers(1, 6), st.integers(0, 127)), max_size=2).map(tuple)
+answers = st.dictionaries(st.integers(1, 4), st.sampled_from(Answer))
+measured = st.builds(
+    Measures,
+    device=st.sampled_from(["six strings", "one channel"]),
+    calibration=st.sampled_from(["", "two periods"]),
+    expected=st.booleans(),
+    change_ms=milliseconds,
+    delay_ms=milliseconds,
+    lateness_ms=milliseconds,
+    gap_ms=milliseconds,
+    spread_ms=st.none() | st.integers(0, 99).map(float),
+    direction=st.none() | st.sampled_from(Direction),
+    kept_down=answers,
+    guides=answers,
+    wrong=st.lists(st.integers(0, 127), max_size=2).map(tuple),
+    octaves=strings_and_notes,
+    missing=strings_and_notes,
+    balance=milliseconds,
+)
+
+
+def played(attempt: Attempt) -> Attempt:
+    """Return an attempt with one change time: the measures of a change tell the same as the change."""
+    measures = attempt.measures
+    return attempt if measures is None else replace(attempt, change_ms=measures.change_ms)
+
+
 attempts = st.builds(
     Attempt,
     id=st.sampled_from("abcdefghijklmnopqrst"),
@@ -30,16 +61,18 @@ attempts = st.builds(
     at=st.integers(0, 5).map(float),
     timing=st.just(Timing.LEAVE),
     source=st.just("keys"),
-    change_ms=st.none() | st.integers(-20, 2000).map(float),
+    change_ms=milliseconds,
     clean=said,
     tempo=st.sampled_from([None, None, None, 60.0]),
-)
+    measures=st.none() | measured,
+).map(played)
 ids = attempts.map(lambda attempt: attempt.id)
 adding = st.tuples(st.just("add"), attempts)
 marking = st.tuples(st.just("mark"), st.tuples(ids, said))
+measuring = st.tuples(st.just("measure"), st.tuples(ids, measured, said))
 taking_back = st.tuples(st.just("take back"), ids)
 # Long lists, mostly of one series, or few examples would outgrow the window.
-steps = st.lists(adding | adding | adding | marking | taking_back, min_size=20, max_size=50)
+steps = st.lists(adding | adding | adding | marking | measuring | taking_back, min_size=20, max_size=50)
 
 
 def opened() -> sqlite3.Connection:
@@ -67,6 +100,9 @@ def test_summaries_never_drift_from_the_attempts(steps: list[tuple[str, object]]
                 case ("mark", (str(name), (bool() | None) as clean)) if name in model:
                     store.mark(connection, name, clean)
                     model[name] = replace(model[name], clean=clean)
+                case ("measure", (str(name), Measures() as measures, (bool() | None) as clean)) if name in model:
+                    store.measure(connection, name, measures, clean)
+                    model[name] = replace(model[name], measures=measures, clean=clean, change_ms=measures.change_ms)
                 case ("take back", str(name)) if name in model:
                     store.take_back(connection, name)
                     del model[name]
@@ -79,15 +115,99 @@ def test_summaries_never_drift_from_the_attempts(steps: list[tuple[str, object]]
         for which, members in series.items():
             members.sort(key=lambda attempt: attempt.at)
             summary = got[which]
-            times = [attempt.change_ms for attempt in members if attempt.change_ms is not None]
-            recent = [attempt.change_ms for attempt in members[-WINDOW:] if attempt.change_ms is not None]
+            recent = [attempt.measures for attempt in members[-WINDOW:] if attempt.measures is not None]
+            heard = [attempt.measures for attempt in members if attempt.measures is not None]
+            kept = [answer for measures in heard for answer in measures.kept_down.values()]
             assert history.attempts(which) == members
             assert summary.count == len(members)
-            assert summary.best_ms == min(times, default=None)
-            assert summary.median_ms == (standard.median(recent) if recent else None)
+            assert summary.best_ms == min(known(attempt.change_ms for attempt in members), default=None)
+            assert summary.median_ms == median(attempt.change_ms for attempt in members[-WINDOW:])
             assert summary.clean == [attempt.clean for attempt in members].count(True)
             assert summary.answered == sum(attempt.clean is not None for attempt in members)
             assert summary.last_at == members[-1].at
+            assert summary.measured == len(heard)
+            assert summary.gap_ms == median(measures.gap_ms for measures in recent)
+            assert summary.spread_ms == median(measures.spread_ms for measures in recent)
+            assert summary.late_ms == median(
+                measures.delay_ms if measures.lateness_ms is None else measures.lateness_ms for measures in recent
+            )
+            assert (summary.kept, summary.kept_answered) == (
+                kept.count(Answer.YES),
+                len(kept) - kept.count(Answer.NOT_HEARD),
+            )
+        (orphans,) = connection.execute(
+            "SELECT count(*) FROM (SELECT attempt FROM fingers UNION SELECT attempt FROM notes UNION"
+            " SELECT attempt FROM measures) WHERE attempt NOT IN (SELECT n FROM attempts)"
+        ).fetchone()
+        assert orphans == 0
+
+
+def known(values: Iterable[float | None]) -> list[float]:
+    return [value for value in values if value is not None]
+
+
+def median(values: Iterable[float | None]) -> float | None:
+    ordered = known(values)
+    return standard.median(ordered) if ordered else None
+
+
+def test_every_measure_comes_back_as_it_was_written() -> None:
+    measures = Measures(
+        device="Six strings MIDI 1",
+        calibration="two periods of each string",
+        expected=False,
+        change_ms=412.5,
+        strike_ms=900.0,
+        delay_ms=21.0,
+        lateness_ms=-12.25,
+        gap_ms=-3.5,
+        gap_melody_ms=4.0,
+        gap_bass_ms=-7.0,
+        spread_ms=31.0,
+        direction=Direction.BASS_FIRST,
+        kept_down={1: Answer.YES, 2: Answer.NO, 3: Answer.NOT_HEARD},
+        guides={4: Answer.YES},
+        wrong=(54, 40, 54),
+        octaves=((2, 72), (None, 60)),
+        missing=((6, 40), (None, 64)),
+        balance=-2.5,
+    )
+    with closing(opened()) as connection:
+        store.add(connection, replace(example(change_ms=412.5), measures=measures))
+        (attempt,) = History(connection).of_run("run")
+        assert attempt.measures == measures
+        # For whoever asks with SQL alone: numbers that average, answers that count.
+        averages = connection.execute("SELECT avg(gap_ms), avg(spread_ms), count(lateness_ms) FROM played").fetchone()
+        assert averages == (-3.5, 31.0, 1)
+        stayed = "SELECT finger, answer FROM fingers WHERE asked = 'kept' AND answer <> 'not heard' ORDER BY finger"
+        assert connection.execute(stayed).fetchall() == [(1, "yes"), (2, "no")]
+
+
+def test_a_verdict_takes_the_place_of_the_one_before_and_may_correct_the_time() -> None:
+    first = Measures("guitar", "none", change_ms=700.0, gap_ms=10.0, kept_down={1: Answer.YES}, wrong=(40, 41))
+    later = Measures("guitar", "none", change_ms=750.0, gap_ms=30.0, kept_down={1: Answer.NO}, missing=((6, 40),))
+    with closing(opened()) as connection:
+        store.add(connection, replace(example(change_ms=700.0), measures=first))
+        store.measure(connection, "a", later, True)
+        history = History(connection)
+        assert history.of_run("run") == [replace(example(change_ms=750.0), measures=later, clean=True)]
+        (summary,) = history.summaries()
+        assert (summary.best_ms, summary.gap_ms, summary.kept, summary.kept_answered) == (750.0, 30.0, 0, 1)
+        assert (summary.measured, summary.clean, summary.answered) == (1, 1, 1)
+
+
+@pytest.mark.parametrize(
+    "measures",
+    [
+        Measures("guitar", "", spread_ms=-1.0),
+        Measures("guitar", "", kept_down={5: Answer.YES}),
+        Measures("guitar", "", wrong=(128,)),
+        Measures("guitar", "", missing=((0, 40),)),
+    ],
+)
+def test_measures_that_cannot_be_are_refused_by_the_file_itself(measures: Measures) -> None:
+    with closing(opened()) as connection, pytest.raises(sqlite3.IntegrityError, match="CHECK"):
+        store.add(connection, replace(example(), measures=measures))
 
 
 def test_a_change_entered_twice_is_kept_once_and_first_come() -> None:
@@ -115,6 +235,8 @@ def test_what_is_not_in_the_log_is_refused() -> None:
     with closing(opened()) as connection:
         with pytest.raises(RefusedError, match="no such id"):
             store.mark(connection, "no such id", True)
+        with pytest.raises(RefusedError, match="no such id"):
+            store.measure(connection, "no such id", Measures("guitar", ""), None)
         with pytest.raises(RefusedError, match="no such id"):
             store.take_back(connection, "no such id")
         with pytest.raises(RefusedError, match="no such run"):

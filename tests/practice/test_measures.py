@@ -2,11 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+import math
+from dataclasses import fields, replace
+from typing import Any
 
 import pytest
 
-from trainer.practice.measures import WORDS, Fault, Flaw, HeardChange, Summary, by_priority, summarise
+from trainer.practice.measures import (
+    NUMBERS,
+    WORDS,
+    Answer,
+    Direction,
+    Fault,
+    Flaw,
+    HeardChange,
+    Measures,
+    Summary,
+    by_priority,
+    measures_of,
+    summarise,
+)
 from trainer.practice.record import Texture
 
 CHANGE = HeardChange(index=0, before=0, after=1, expected=True, texture=Texture.BLOCK, struck_s=1.0)
@@ -70,3 +85,42 @@ def test_summary_counts_what_is_known() -> None:
 
 def test_summary_of_nothing() -> None:
     assert summarise([]) == Summary(0, 0, 0, None, None)
+
+
+def test_all_is_kept_of_a_change_but_what_stands_with_the_attempt() -> None:
+    change = replace(
+        CHANGE,
+        expected=False,
+        change_ms=400.0,
+        strike_ms=900.0,
+        delay_ms=20.0,
+        lateness_ms=-12.0,
+        gap_ms=-3.0,
+        gap_melody_ms=4.0,
+        gap_bass_ms=-7.0,
+        spread_ms=31.0,
+        direction=Direction.TREBLE_FIRST,
+        kept_down={1: Answer.YES, 2: Answer.NO, 3: Answer.NOT_HEARD},
+        guides={4: Answer.YES},
+        wrong=(54,),
+        octaves=((2, 72),),
+        missing=((6, 40),),
+        balance=-2.5,
+    )
+    kept = measures_of(change, "guitar", "two periods")
+    names = {one.name for one in fields(Measures)} - {"device", "calibration"}
+    assert {name: getattr(kept, name) for name in names} == {name: getattr(change, name) for name in names}
+    assert all(getattr(kept, name) is not None for name in NUMBERS)
+    assert (kept.device, kept.calibration, kept.kept) == ("guitar", "two periods", (1, 2))
+    # What stands with the attempt, and what follows from the drill.
+    assert {one.name for one in fields(HeardChange)} - names == {
+        *("index", "before", "after", "texture", "struck_s", "landed_s", "clean", "done", "faults")
+    }
+
+
+@pytest.mark.parametrize("name", NUMBERS)
+@pytest.mark.parametrize("number", [math.nan, math.inf])
+def test_a_measure_is_a_finite_number(name: str, number: float) -> None:
+    given: dict[str, Any] = {name: number}
+    with pytest.raises(ValueError, match="finite"):
+        Measures("guitar", "", **given)

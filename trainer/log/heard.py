@@ -82,10 +82,9 @@ def _measures(
     row: rows.Row, fingers: Mapping[str, list[tuple[Any, Any]]], notes: Mapping[str, list[tuple[Any, Any]]]
 ) -> Measures:
     device, calibration, expected, direction, change_ms, *numbers = row
-    answers = {
-        attribute: {finger: rows.one_of(Answer, answer) for finger, answer in fingers.get(asked, ())}
-        for asked, attribute in _FINGERS.items()
-    }
+    told: dict[str, Any] = dict(zip(_NUMBERS, numbers, strict=True))
+    for asked, attribute in _FINGERS.items():
+        told[attribute] = {finger: rows.one_of(Answer, answer) for finger, answer in fingers.get(asked, ())}
     return Measures(
         device,
         calibration,
@@ -95,8 +94,7 @@ def _measures(
         wrong=tuple(midi for _, midi in notes.get("wrong", ())),
         octaves=tuple(notes.get("octave", ())),
         missing=tuple(notes.get("missing", ())),
-        **answers,
-        **dict(zip(_NUMBERS, numbers, strict=True)),
+        **told,
     )
 
 

@@ -158,15 +158,10 @@ def _count_kept(connection: sqlite3.Connection, series: int, counts: tuple[int, 
 def _sum_up_newest(connection: sqlite3.Connection, series: int) -> None:
     """Take the medians of `series` anew over its newest `WINDOW` attempts."""
     (measured,) = connection.execute("SELECT measured FROM series WHERE n = ?", (series,)).fetchone()
-    if not measured:
-        times = connection.execute(
-            "SELECT change_ms FROM attempts WHERE series = ? ORDER BY at DESC, n DESC LIMIT ?", (series, WINDOW)
-        )
-        connection.execute("UPDATE series SET median_ms = ? WHERE n = ?", (_median(ms for (ms,) in times), series))
-        return
+    heard_too = ", m.gap_ms, m.spread_ms, ifnull(m.lateness_ms, m.delay_ms)" if measured else ", NULL, NULL, NULL"
+    joined = "LEFT JOIN measures AS m ON m.attempt = a.n" if measured else ""
     newest = connection.execute(
-        "SELECT a.change_ms, m.gap_ms, m.spread_ms, ifnull(m.lateness_ms, m.delay_ms)"
-        " FROM attempts AS a LEFT JOIN measures AS m ON m.attempt = a.n"
+        f"SELECT a.change_ms{heard_too} FROM attempts AS a {joined}"  # noqa: S608  # constant text
         " WHERE a.series = ? ORDER BY a.at DESC, a.n DESC LIMIT ?",
         (series, WINDOW),
     ).fetchall()
