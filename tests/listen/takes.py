@@ -6,11 +6,14 @@ For any file of the kind in tests/data/takes: notes with onset, duration, string
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from io import BytesIO
 from itertools import groupby
 from pathlib import Path
 from statistics import median
+
+import mido
 
 from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.shape import Shape, Stop
@@ -86,6 +89,38 @@ def events(notes: list[Heard], velocity: int = 80, strings: bool = True) -> list
         string = note.string if strings else None
         found += [NoteOn(note.on, note.pitch, velocity, string), NoteOff(note.off, note.pitch, string)]
     return sorted(found, key=lambda event: (event.at, isinstance(event, NoteOn)))
+
+
+def as_midi(
+    notes: list[Heard],
+    *,
+    channels: Mapping[int, int] | None = None,
+    tracks: bool = False,
+    kind: int = 1,
+    beat: int = 480,
+) -> bytes:
+    """Return a MIDI file as other programs write them, at the default tempo of half a second to a quarter.
+
+    `channels` (from 1) by string, else one for all; `tracks`: a track for each string; `beat`: ticks to a quarter.
+    """
+    by_track: dict[int, list[tuple[int, bool, mido.Message]]] = {}
+    for note in notes:
+        channel = 0 if channels is None else channels[note.string] - 1
+        for at, on in ((note.on, True), (note.off, False)):
+            message = mido.Message("note_on" if on else "note_off", channel=channel, note=note.pitch, velocity=80)
+            by_track.setdefault(note.string if tracks else 0, []).append((round(at * 2 * beat), on, message))
+    file = mido.MidiFile(type=kind, ticks_per_beat=beat)
+    for _, timed in sorted(by_track.items()):
+        timed.sort(key=lambda each: each[:2])
+        before = [0, *(tick for tick, _, _ in timed)]
+        file.tracks.append(
+            mido.MidiTrack(
+                message.copy(time=tick - last) for (tick, _, message), last in zip(timed, before, strict=False)
+            )
+        )
+    out = BytesIO()
+    file.save(file=out)
+    return out.getvalue()
 
 
 @dataclass(frozen=True, slots=True)

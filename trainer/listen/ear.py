@@ -67,7 +67,7 @@ class Ear:
         self._standing = 0
         self._newest = 0.0
         self._waited = 0.0
-        self._waited_kept = 0.0
+        self._unkept: float | None = None
         if first:
             self.expect(first, origin)
         if grid is not None:
@@ -140,33 +140,31 @@ class Ear:
         decoded = self._decoder.feed(message.at, message.data)
         calls = tuple(one for one in decoded if isinstance(one, Call))
         notes = tuple(one for one in decoded if not isinstance(one, Call))
-        if self._waited > self._waited_kept and any(note.at < self._waited - self._slack_s for note in notes):
-            self._waited_kept = self._waited
-            self._kept(Waited(self._waited))
+        unkept = self._unkept
+        if unkept is not None and any(note.at < unkept - self._slack_s for note in notes):
+            self._unkept = None
+            self._kept(Waited(unkept))
         self._kept(message)
         return Heard(self._feed(notes), calls, notes)
 
     def _wait(self, now: float) -> Heard:
-        self._waited = max(self._waited, now)
+        self._waited = self._unkept = max(self._waited, now)
         return Heard(self._stand(self._matcher.tick(self._waited)))
 
     def _expect(self, expected: Expected) -> Heard:
-        at = self._until(expected.at)
-        passed = self._wait(at).changes
+        at, passed = self._pass_time(expected.at)
         self._kept(replace(expected, at=at))
         self._standing = expected.step
         return Heard(passed + self._matcher.restart(expected.step))
 
     def _pace(self, paced: Paced) -> Heard:
-        at = self._until(paced.at)
-        passed = self._wait(at)
+        at, passed = self._pass_time(paced.at)
         self._kept(replace(paced, at=at))
         self._matcher.pace(paced.grid)
-        return passed
+        return Heard(passed)
 
     def _break(self, broke: Broke) -> Heard:
-        at = self._until(broke.at)
-        passed = self._wait(at).changes
+        at, passed = self._pass_time(broke.at)
         self._kept(Broke(at))
         # Begun anew before the ends are told: nobody let go of anything.
         passed += self._matcher.restart(self._standing)
@@ -184,9 +182,12 @@ class Ear:
                 self._standing = change.after
         return changes
 
-    def _until(self, at: float) -> float:
-        """Return when something from outside is done: not before what was let pass already."""
-        return max(at, self._waited)
+    def _pass_time(self, until: float) -> tuple[float, tuple[HeardChange, ...]]:
+        """Let time pass before something is done from outside; return when it is done, and what the time brought."""
+        passed = self._wait(until).changes
+        # What is kept of it says so by its moment.
+        self._unkept = None
+        return self._waited, passed
 
     def _kept(self, entry: Entry) -> None:
         if self._keep is not None:
