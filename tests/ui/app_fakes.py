@@ -40,6 +40,11 @@ def shows(pilot: Pilot[None], *texts: str) -> bool:
     return all(any(text in row for row in seen) for text in texts)
 
 
+def running_text(pilot: Pilot[None]) -> str:
+    """Return what the screen says with no line broken."""
+    return " ".join(" ".join(rows(pilot)).split())
+
+
 async def until(pilot: Pilot[None], holds: Callable[[], bool]) -> None:
     """Wait, a frame at a time, until `holds` is true."""
     for _ in range(FRAMES):

@@ -26,6 +26,9 @@ def run(screen: str, **given: Any) -> int:
     """Run the app from `screen` on, and return its exit code; the log is closed and the terminal restored after it."""
     # What is loaded stays: looking for garbage among it would only keep the first frame waiting.
     gc.disable()
+    # A shell that exports the size it began with would keep the screen at it, whatever the window does.
+    for stale in ("COLUMNS", "LINES"):
+        os.environ.pop(stale, None)
     from trainer.ui.app import ChangeoverApp
     from trainer.ui.messages import Open
     from trainer.ui.services import open_services
