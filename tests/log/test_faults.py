@@ -8,12 +8,11 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
-from threading import Semaphore
 
 import pytest
 
 from trainer.errors import ChangeoverError, Problem
-from trainer.log import connect, faults, store
+from trainer.log import connect, store
 from trainer.log.history import reading
 from trainer.log.migrations import MIGRATIONS
 from trainer.log.writer import Log
@@ -49,13 +48,17 @@ def path(tmp_path: Path, sound: bytes) -> Path:
 
 def practise(path: Path) -> list[Problem]:
     """Practise for a moment with the log at `path` and return what the player was told."""
-    told: list[Problem] = []
+    told: list[Problem | None] = []
     with Log.open(path, patience_s=0.2, on_problem=told.append) as log:
         receipts = [log.begin(RUN), log.add(attempt()), log.mark("new", clean=True), log.finish("run", remark="done")]
         answers = [receipt.result(30) for receipt in receipts]
     assert answers == [log.problem] * len(answers)
     assert told == [problem for problem in [log.problem] if problem is not None]
-    return told
+    return problems(told)
+
+
+def problems(told: list[Problem | None]) -> list[Problem]:
+    return [problem for problem in told if problem is not None]
 
 
 def one_line(problem: Problem, path: Path) -> str:
@@ -148,23 +151,23 @@ def test_a_changed_byte_is_told_or_harmless(path: Path, sound: bytes, start: int
             ask_everything(path)
         except ChangeoverError as error:
             one_line(error.problems[0], path)
-        problems = practise_in_any_case(path)
-        if problems:
+        found = practise_in_any_case(path)
+        if found:
             told += 1
-            one_line(problems[0], path)
+            one_line(found[0], path)
             assert path.read_bytes() == damaged
     assert told > 0
 
 
 def practise_in_any_case(path: Path) -> list[Problem]:
     """Practise with a log that may be damaged where nobody looks; return what was told when it was opened."""
-    told: list[Problem] = []
+    told: list[Problem | None] = []
     with Log.open(path, on_problem=told.append) as log:
         at_start = log.ready.result(30)
         for receipt in (log.begin(RUN), log.add(attempt()), log.finish("run")):
             receipt.result(30)
     assert len(told) <= 1
-    return told if at_start is not None else []
+    return problems(told) if at_start is not None else []
 
 
 @pytest.mark.parametrize(
@@ -215,60 +218,6 @@ def test_a_log_of_a_newer_format(path: Path) -> None:
 
 
 # Out of reach
-
-
-@contextmanager
-def held(path: Path, *statements: str) -> Iterator[sqlite3.Connection]:
-    """Another program's connection that has run `statements` and lets go at the end."""
-    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
-        for statement in statements:
-            connection.execute(statement)
-        yield connection
-
-
-def test_a_log_that_another_program_keeps_from_being_opened(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(connect, "_READ_WAIT_S", 0.1)
-    with held(path, "PRAGMA locking_mode = EXCLUSIVE", "BEGIN EXCLUSIVE", "UPDATE runs SET remark = 'mine'"):
-        told_once(path, "another program", "locked")
-    assert practise(path) == []
-
-
-def test_a_log_that_another_program_keeps_from_being_written(path: Path) -> None:
-    with held(path, "BEGIN IMMEDIATE"):
-        told_once(path, "another program", "locked", reads_too=True)
-        with reading(path) as history:
-            assert len(history.of_run("run")) == 200
-    assert practise(path) == []
-
-
-def test_a_change_waits_while_another_program_writes(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(connect, "_WAIT_S", 0.0)
-    refused = Semaphore(0)
-
-    def is_busy(error: Exception) -> bool:
-        refused.release()
-        return is_busy_too(error)
-
-    is_busy_too = faults.is_busy
-    monkeypatch.setattr(faults, "is_busy", is_busy)
-    with Log.open(path, patience_s=3600.0) as log:
-        assert log.ready.result(30) is None
-        with held(path, "BEGIN IMMEDIATE"):
-            receipt = log.add(attempt())
-            assert all(refused.acquire(timeout=30) for _ in range(3))
-            assert not receipt.done()
-        assert receipt.result(30) is None
-
-
-def test_closing_does_not_wait_long_for_a_locked_log(path: Path) -> None:
-    log = Log.open(path, patience_s=3600.0)
-    assert log.ready.result(30) is None
-    with held(path, "BEGIN IMMEDIATE"):
-        receipt = log.add(attempt())
-        log.close()
-    problem = receipt.result(0)
-    assert problem is not None
-    assert "locked" in problem.what
 
 
 @contextmanager
@@ -343,12 +292,12 @@ def test_a_full_disk(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         return connection
 
     monkeypatch.setattr(connect, "for_writing", nearly_full)
-    told: list[Problem] = []
+    told: list[Problem | None] = []
     with Log.open(path, on_problem=told.append) as log:
         answers = [log.add(attempt(f"new {n}")).result(30) for n in range(200)]
     kept = answers.index(log.problem)
     assert answers == [None] * kept + [log.problem] * (200 - kept)
-    assert ["the disk is full" in one_line(problem, path) for problem in told] == [True]
+    assert ["the disk is full" in one_line(problem, path) for problem in problems(told)] == [True]
     with reading(path) as history:
         assert len(history.of_run("run")) == 200 + kept
 

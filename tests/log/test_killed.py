@@ -5,13 +5,12 @@ from __future__ import annotations
 import shutil
 import sqlite3
 import subprocess
-import sys
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
+from tests.log.programs import line, program
 from trainer.log.history import reading
 from trainer.log.migrations import MIGRATIONS, version
 from trainer.log.writer import Log
@@ -71,22 +70,6 @@ sys.stdin.readline()
 receipts = [log.add(attempt(f"{{sys.argv[2]}} {{n}}")) for n in range(300)]
 sys.exit([receipt.result() for receipt in receipts] != [None] * 300)
 """
-
-
-@contextmanager
-def program(text: str, *arguments: object) -> Iterator[subprocess.Popen[str]]:
-    """A Python program of its own that is killed at the latest when the block ends."""
-    command = [sys.executable, "-c", text, *(str(argument) for argument in arguments)]
-    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as process:
-        try:
-            yield process
-        finally:
-            process.kill()
-
-
-def line(process: subprocess.Popen[str]) -> str:
-    assert process.stdout is not None
-    return process.stdout.readline().strip()
 
 
 def kill(process: subprocess.Popen[str]) -> list[str]:

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 from threading import Event, Thread
 
 import pytest
 
 from trainer.errors import Problem
-from trainer.log import store, writer
+from trainer.log import keeper, store
 from trainer.log.history import reading
 from trainer.log.writer import Log
+from trainer.practice.measures import Answer, Measures
 from trainer.practice.record import Attempt, Run, Timing
 
 RUN = Run("run", "Two shapes", 0.0, Timing.LEAVE)
+HEARD = Measures("guitar", "two periods", change_ms=700.0, gap_ms=12.0, kept_down={3: Answer.YES})
 
 
 def attempt(name: str = "a", *, run: str = "run") -> Attempt:
@@ -59,18 +62,21 @@ def test_marks_take_backs_and_ends_are_written_in_turn(path: Path) -> None:
             log.begin(RUN),
             log.add(attempt("kept")),
             log.mark("kept", clean=True),
+            log.add(replace(attempt("heard"), measures=Measures("guitar", "none", gap_ms=9.0))),
+            log.measure("heard", HEARD, True),
             log.add(attempt("not one")),
             log.take_back("not one"),
             log.finish("run", asked=2, landed=1, remark="slow today"),
         ]
-    assert [receipt.result() for receipt in receipts] == [None] * 6
+    assert [receipt.result() for receipt in receipts] == [None] * 8
     with reading(path) as history:
-        assert [(a.id, a.clean) for a in history.of_run("run")] == [("kept", True)]
+        got = [(one.id, one.clean, one.measures) for one in history.of_run("run")]
+        assert got == [("kept", True, None), ("heard", True, HEARD)]
         assert history.runs() == [Run("run", "Two shapes", 0.0, Timing.LEAVE, asked=2, landed=1, remark="slow today")]
 
 
 def test_an_entry_that_does_not_fit_is_refused_and_the_log_goes_on(path: Path) -> None:
-    problems: list[Problem] = []
+    problems: list[Problem | None] = []
     with Log.open(path, on_problem=problems.append) as log:
         log.begin(RUN)
         for refused in (
@@ -138,19 +144,19 @@ def test_two_logs_in_one_program_keep_everything(path: Path) -> None:
 def test_the_file_left_behind_is_one_file_with_everything_in_it(path: Path) -> None:
     with Log.open(path) as log:
         log.begin(RUN)
-        for n in range(3 * writer._CHECKPOINT_EVERY):
+        for n in range(3 * keeper._CHECKPOINT_EVERY):
             assert log.add(attempt(str(n))).result() is None
     assert [left.name for left in path.parent.iterdir()] == [path.name]
     with closing(sqlite3.connect(path)) as connection:
         assert connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
         assert connection.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
-        assert connection.execute("SELECT count(*) FROM played").fetchone() == (3 * writer._CHECKPOINT_EVERY,)
+        assert connection.execute("SELECT count(*) FROM played").fetchone() == (3 * keeper._CHECKPOINT_EVERY,)
 
 
 def test_the_write_ahead_log_does_not_grow_without_end(path: Path) -> None:
     with Log.open(path) as log:
         log.begin(RUN)
-        receipts = [log.add(attempt(str(n))) for n in range(3 * writer._CHECKPOINT_AT_LATEST)]
+        receipts = [log.add(attempt(str(n))) for n in range(3 * keeper._CHECKPOINT_AT_LATEST)]
         assert all(receipt.result() is None for receipt in receipts)
         # A commit writes some five pages of 4 KiB: 5.4 x 1,024 pages with checkpoints, 15.9 x 1,024 without (measured).
-        assert path.with_name(f"{path.name}-wal").stat().st_size < 8 * writer._CHECKPOINT_AT_LATEST * 4096
+        assert path.with_name(f"{path.name}-wal").stat().st_size < 8 * keeper._CHECKPOINT_AT_LATEST * 4096

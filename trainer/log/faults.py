@@ -63,9 +63,27 @@ def unkept(problem: Problem) -> Problem:
     return replace(problem, what=f"{problem.what}; practice goes on but is not kept", warning=True)
 
 
+def put_by(path: Path) -> Problem:
+    """Return what a player is told whose practice waits in memory."""
+    what = f"{_LOCKED.what}; practice goes on and is written down as soon as it lets go"
+    return Problem(what, file=str(path), hint="close that program", warning=True)
+
+
+def too_much(most: int, path: Path) -> Problem:
+    """Return what is said of an entry for which there is no more room in memory."""
+    what = f"{_LOCKED.what}, and {most:,} entries wait for it already; practice goes on but is not kept"
+    return Problem(what, file=str(path), hint="close that program", warning=True)
+
+
+def lost(entries: int, path: Path) -> Problem:
+    """Return what is said at the end where a log was locked up to then."""
+    count = "1 entry was" if entries == 1 else f"{entries:,} entries were"
+    return Problem(f"{_LOCKED.what}; {count} not written down", file=str(path), hint="close that program", warning=True)
+
+
 def is_busy(error: Exception) -> bool:
     """Return whether waiting may help: another connection holds the log at this moment."""
-    return isinstance(error, sqlite3.Error) and _code(error) in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
+    return isinstance(error, sqlite3.OperationalError) and _code(error) in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
 
 
 def _code(error: Exception) -> int:

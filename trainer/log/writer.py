@@ -2,48 +2,38 @@
 
 from __future__ import annotations
 
-import sqlite3
-import time
 from concurrent.futures import Future
 from dataclasses import dataclass
 from functools import partial
-from queue import SimpleQueue
+from queue import Empty, SimpleQueue
 from threading import Lock, Thread
-from typing import TYPE_CHECKING, Self, TypeAlias, TypeVar
+from typing import TYPE_CHECKING, Self, TypeAlias
 
 from trainer.errors import Problem
-from trainer.log import connect, faults, store
-from trainer.log.migrations import transaction
+from trainer.log import store
+from trainer.log.keeper import Keeper
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
+    from trainer.log.keeper import Entry
     from trainer.practice.measures import Measures
     from trainer.practice.record import Attempt, Run
 
 Receipt: TypeAlias = "Future[Problem | None]"
-"""Answered once: None when the entry is committed, else why it is not. Never raises, cannot be cancelled."""
+"""Answered once: None when the entry is committed, else why it is not, or not yet where it waits in memory for another
+program to let go of the log. Never raises, cannot be cancelled."""
 
-_Entry: TypeAlias = "Callable[[sqlite3.Connection], None]"
-_T = TypeVar("_T")
-
-_RETRY_S = 0.01
-"""Pause before a busy log is asked again."""
 _CLOSE_S = 0.5
 """How much longer a closing log waits for one that is locked."""
-_CHECKPOINT_EVERY = 256
-"""Commits (about 5 MB) after which the write-ahead log is moved into the main file as soon as nobody waits. The next
-commit then begins the log anew and waits once for the disk, so not too often."""
-_CHECKPOINT_AT_LATEST = 1024
-"""Commits after which it is moved even though somebody waits."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Job:
     """One entry on its way to the writer."""
 
-    entry: _Entry
+    entry: Entry
     receipt: Receipt
 
 
@@ -51,18 +41,16 @@ class Log:
     """The practice log at one path. One thread owns the connection and writes entries in the order they came.
 
     Nothing here raises or waits: a log that cannot be used answers every receipt with its `problem` and keeps nothing.
+    While another program holds the log longer than an entry is patient, entries wait in memory, at most
+    `keeper.MOST_WAITING` of them, and are written in their order as soon as it lets go.
     """
 
-    def __init__(self, path: Path, patience_s: float, on_problem: Callable[[Problem], None] | None) -> None:
+    def __init__(self, path: Path, patience_s: float, on_problem: Callable[[Problem | None], None] | None) -> None:
         """Start the writer; use `Log.open`."""
         self.path = path
         self.ready: Receipt = _receipt()
         """Answered when the log is open, or with the problem when it cannot be used."""
-        self.problem: Problem | None = None
-        """Why nothing is kept any more; None as long as entries are."""
-        self._on_problem = on_problem
-        self._patience_s = patience_s
-        self._give_up_at = float("inf")
+        self._keeper = Keeper(path, patience_s, on_problem)
         self._jobs: SimpleQueue[_Job | None] = SimpleQueue()
         self._closed = False
         self._handing_over = Lock()
@@ -70,12 +58,20 @@ class Log:
         self._thread = Thread(target=self._write, name="practice log", daemon=True)
         self._thread.start()
 
+    @property
+    def problem(self) -> Problem | None:
+        """Why entries are not written as they come, or at the end that some were lost; None as long as all is well."""
+        return self._keeper.problem
+
     @classmethod
-    def open(cls, path: Path, *, patience_s: float = 5.0, on_problem: Callable[[Problem], None] | None = None) -> Self:
+    def open(
+        cls, path: Path, *, patience_s: float = 5.0, on_problem: Callable[[Problem | None], None] | None = None
+    ) -> Self:
         """Return the log at `path`, opened in the background; entries may be handed over at once.
 
-        `patience_s` is how long an entry waits for another program that holds the log. `on_problem` is called at most
-        once, from the writer's thread, when the log stops keeping entries.
+        `patience_s` is how long an entry waits for another program that holds the log before its receipt is answered.
+        `on_problem` is called from the writer's thread when the log stops keeping entries, when they begin to wait in
+        memory, with None when all of them are written, and for one that is refused only then.
         """
         return cls(path, patience_s, on_problem)
 
@@ -112,15 +108,15 @@ class Log:
         return self._hand_over(partial(store.finish, run=run, asked=asked, landed=landed, remark=remark))
 
     def close(self) -> None:
-        """Commit what was handed over, then let go of the file. Calling it again does nothing."""
+        """Commit what was handed over and let go of the file; `problem` says what was lost. Once more does nothing."""
         with self._handing_over:
             if not self._closed:
                 self._closed = True
-                self._give_up_at = time.monotonic() + _CLOSE_S
+                self._keeper.hurry(_CLOSE_S)
                 self._jobs.put(None)
         self._thread.join()
 
-    def _hand_over(self, entry: _Entry) -> Receipt:
+    def _hand_over(self, entry: Entry) -> Receipt:
         job = _Job(entry, _receipt())
         with self._handing_over:
             if self._closed:
@@ -131,67 +127,20 @@ class Log:
 
     def _write(self) -> None:
         """Run the writer's thread: open, then one transaction for each entry until the log is closed."""
-        connection = self._opened()
-        self.ready.set_result(self.problem)
-        waiting = 0
-        while (job := self._jobs.get()) is not None:
-            job.receipt.set_result(self.problem or self._written(connection, job.entry))
-            waiting += 1
-            if waiting >= _CHECKPOINT_AT_LATEST or (waiting >= _CHECKPOINT_EVERY and self._jobs.empty()):
-                self._checkpoint(connection)
-                waiting = 0
-        if connection is not None:
-            connection.close()
-
-    def _opened(self) -> sqlite3.Connection | None:
-        try:
-            return self._patiently(lambda: connect.for_writing(self.path))
-        except Exception as error:  # whatever it is, practice goes on and every receipt is answered
-            self._stop_keeping(error)
-            return None
-
-    def _written(self, connection: sqlite3.Connection | None, entry: _Entry) -> Problem | None:
-        """Return None once `entry` is committed, else what was wrong with it or with the log."""
-
-        def once() -> None:
-            assert connection is not None  # noqa: S101  # there is one wherever there is no problem
-            with transaction(connection):
-                entry(connection)
-
-        try:
-            self._patiently(once)
-        except UnicodeDecodeError as error:
-            return self._stop_keeping(error)
-        except (ValueError, OverflowError, sqlite3.IntegrityError) as error:
-            return Problem(f"an entry does not fit the practice log: {error}", file=str(self.path), warning=True)
-        except Exception as error:  # as above
-            return self._stop_keeping(error)
-        return None
-
-    def _patiently(self, work: Callable[[], _T]) -> _T:
-        """Return what `work` returns; while another program holds the log, try again until patience runs out."""
-        give_up_at = time.monotonic() + self._patience_s
+        keeper = self._keeper
+        keeper.open()
+        self.ready.set_result(keeper.problem)
         while True:
             try:
-                return work()
-            except sqlite3.OperationalError as error:
-                if not faults.is_busy(error) or time.monotonic() > min(give_up_at, self._give_up_at):
-                    raise
-            time.sleep(_RETRY_S)
-
-    def _checkpoint(self, connection: sqlite3.Connection | None) -> None:
-        if connection is None or self.problem is not None:
-            return
-        try:
-            connection.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchone()
-        except sqlite3.Error as error:
-            self._stop_keeping(error)
-
-    def _stop_keeping(self, error: Exception) -> Problem:
-        self.problem = faults.unkept(faults.fault(error, self.path))
-        if self._on_problem is not None:
-            self._on_problem(self.problem)
-        return self.problem
+                job = self._jobs.get(timeout=keeper.pause_s)
+            except Empty:
+                keeper.catch_up()
+                continue
+            if job is None:
+                break
+            job.receipt.set_result(keeper.take(job.entry))
+            keeper.tidy(at_rest=self._jobs.empty())
+        keeper.close()
 
 
 def _receipt() -> Receipt:
