@@ -13,7 +13,7 @@ from itertools import groupby
 from pathlib import Path
 from statistics import median
 
-import mido
+import mido  # type: ignore[import-untyped]  # it ships no types
 
 from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.shape import Shape, Stop

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from io import BytesIO
 
-import mido
+import mido  # type: ignore[import-untyped]  # it ships no types
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -169,7 +169,8 @@ def test_what_mido_writes_is_read_as_mido_reads_it(tracks: list[list[mido.Messag
     written.tracks = [mido.MidiTrack(messages) for messages in tracks]
     out = BytesIO()
     written.save(file=out)
-    expected, now = [], 0.0
+    expected: list[tuple[object, bytes]] = []
+    now = 0.0
     for message in mido.MidiFile(file=BytesIO(out.getvalue())):
         now += message.time
         if not message.is_meta:

@@ -7,7 +7,7 @@ from io import BytesIO
 from itertools import pairwise
 from pathlib import Path
 
-import mido
+import mido  # type: ignore[import-untyped]  # it ships no types
 import pytest
 
 from tests.listen.building import AM, BLOCKS, C, Playing, drill

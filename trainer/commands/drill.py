@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from trainer.commands.drills import add_drill, chosen
+from trainer.commands.drills import add_drill, as_tempo, chosen
 from trainer.practice.phases import Mode
 from trainer.practice.tempo import FASTEST, SLOWEST
 from trainer.ui import start
@@ -15,7 +15,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_drill(parser)
     parser.add_argument("--mode", choices=[str(mode) for mode in Mode], metavar="WAY", help=f"one of {', '.join(Mode)}")
     parser.add_argument(
-        "--tempo", type=_tempo, metavar="BPM", help=f"beats per minute, {SLOWEST:g} to {FASTEST:g}; with --mode paced"
+        "--tempo", type=as_tempo, metavar="BPM", help=f"beats per minute, {SLOWEST:g} to {FASTEST:g}; with --mode paced"
     )
 
 
@@ -24,14 +24,3 @@ def run(options: argparse.Namespace) -> int:
     drill = chosen(options.drill)
     start.check_terminal()
     return start.run("drill", drill=drill, mode=options.mode and Mode(options.mode), tempo=options.tempo)
-
-
-def _tempo(text: str) -> float:
-    """Return a tempo within the limits; argparse words the error."""
-    try:
-        tempo = float(text)
-    except ValueError:
-        tempo = float("nan")
-    if not SLOWEST <= tempo <= FASTEST:
-        raise argparse.ArgumentTypeError(f"'{text}' is not a tempo from {SLOWEST:g} to {FASTEST:g}")
-    return tempo

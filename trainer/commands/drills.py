@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from trainer.practice.drill import Drill
+from trainer.practice.tempo import FASTEST, SLOWEST
 
 
 def add_drill(parser: argparse.ArgumentParser) -> None:
@@ -26,3 +27,14 @@ def chosen(words: list[str]) -> Drill:
     from trainer.practice.quick import from_shapes
 
     return from_shapes(words)
+
+
+def as_tempo(text: str) -> float:
+    """Return a tempo within the limits; argparse words the error."""
+    try:
+        tempo = float(text)
+    except ValueError:
+        tempo = float("nan")
+    if not SLOWEST <= tempo <= FASTEST:
+        raise argparse.ArgumentTypeError(f"'{text}' is not a tempo from {SLOWEST:g} to {FASTEST:g}")
+    return tempo

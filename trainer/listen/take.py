@@ -18,6 +18,7 @@ from trainer import __version__
 from trainer.errors import ChangeoverError, plain, wrong
 from trainer.fretboard.instrument import Instrument
 from trainer.listen import smf
+from trainer.listen.decoder import Decoder
 from trainer.listen.ear import Ear
 from trainer.listen.entries import TICKS_PER_S, Broke, Entry, Expected, Message, Paced, Waited, on_grid
 from trainer.listen.matcher import Grid, Settings
@@ -25,6 +26,7 @@ from trainer.listen.strings import guess
 from trainer.listen.wired import from_plain, to_plain
 from trainer.practice.drill import Drill
 from trainer.practice.measures import HeardChange
+from trainer.practice.notes import NoteOn
 from trainer.practice.wiring import Wiring
 
 FORMAT: Final = 1
@@ -55,6 +57,17 @@ class Take:
     """The version of this program that kept it; empty where another program did."""
     remarks: tuple[str, ...] = ()
     """What the player should know of how it was read."""
+
+    @property
+    def first_note(self) -> float:
+        """When its first note was struck, latency taken off; 0 where there is none."""
+        decoder = Decoder(self.wiring)
+        for entry in self.entries:
+            if isinstance(entry, Message):
+                for event in decoder.feed(entry.at, entry.data):
+                    if isinstance(event, NoteOn):
+                        return event.at
+        return 0.0
 
 
 class TakeWriter:
