@@ -49,6 +49,7 @@ from trainer.practice.record import Timing
 from trainer.practice.session import advance, begin
 from trainer.practice.state import Session
 from trainer.practice.tempo import FASTEST, SLOWEST
+from trainer.practice.wording import said
 
 COURSES = (ring(2), back_and_forth(drill(), 0, 2, 2), one_change(drill(), 1, 2, 3), whole(drill(4, 1)))
 PLAIN = (Leave, Landed, Missed, Next, Back, Repeat, Restart, Pause, Resume, MarkUnclean, TakeBack, Slower, Faster)
@@ -218,7 +219,7 @@ class Practice(RuleBasedStateMachine):
         assert 0 <= session.choice <= 9
         assert 1 <= session.change <= session.changes
         assert session.timing is TIMINGS.get(session.mode)
-        assert session.prompt
+        assert said(session.mode, session.phase).prompt
         assert session.holding in {shape for leg in session.route for shape in leg.pair}
         assert (session.beat is not None) == (session.phase is Phase.PLAYING)
         assert session.beat is None or 1 <= session.beat <= session.beats

@@ -8,10 +8,11 @@ import pytest
 from tests.practice.playing import asked, play, ring, ticks
 from trainer.practice.effects import StartBeat
 from trainer.practice.events import Beat, Event, Go, Pause, Press, Quit, Said, Scan, SetMode, SetTempo, Stamped, Void
-from trainer.practice.phases import COMMON_PROMPTS, FIRST, PROMPTS, STARTED, Mode, Phase
+from trainer.practice.phases import FIRST, STARTED, Mode, Phase
 from trainer.practice.session import advance, begin
 from trainer.practice.state import Session
 from trainer.practice.transitions import ROWS, TRANSITIONS
+from trainer.practice.wording import ANYWHERE, SAID, said
 
 KINDS: tuple[type[Stamped], ...] = get_args(Event)
 EXTRA: dict[type[Stamped], tuple[object, ...]] = {
@@ -74,7 +75,7 @@ def test_every_event_in_every_phase(kind: type[Stamped], place: Session) -> None
         # A press is remembered even where it means nothing, for what follows close upon it.
         assert differing <= {"presses", "undo"}
         assert effects == ()
-    assert after.prompt or after.phase is Phase.CLOSED
+    assert said(after.mode, after.phase).prompt or after.phase is Phase.CLOSED
     assert after.pair in after.course.pairs or not after.counted
 
 
@@ -112,8 +113,8 @@ def test_a_clock_that_was_stopped_has_no_effect(kind: type[Go | Beat | Scan]) ->
 def test_every_mode_has_a_prompt_wherever_it_stands() -> None:
     for mode in Mode:
         for phase in (FIRST[mode], STARTED[mode]):
-            assert PROMPTS[mode, phase]
-    assert not {phase for _, phase in PROMPTS} & set(COMMON_PROMPTS)
+            assert SAID[mode, phase].prompt
+    assert not {phase for _, phase in SAID} & set(ANYWHERE)
 
 
 def test_ticks_of_the_beat_are_whole_where_shapes_begin_on_beats() -> None:

@@ -7,8 +7,9 @@ from collections import Counter
 import pytest
 
 from trainer.practice.phases import Mode, Phase
+from trainer.practice.wording import ANYWHERE, SAID, said
 from trainer.ui.commands import COMMANDS, IDS, WAY_OUT, Place, commands_of, key_text, keymap, keys_of
-from trainer.ui.drilling.wording import ANYWHERE, SAID, hidden, said
+from trainer.ui.drilling.wording import hidden
 from trainer.ui.widgets.keybar import entries, fitting
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from trainer.practice.phases import Mode
-from trainer.ui.drilling.wording import ANYWHERE, SAID
+from trainer.practice.wording import ANYWHERE, SAID
 from trainer.ui.widgets.figures import ROWS, figures, has_figures
 
 

@@ -67,28 +67,3 @@ STARTED = MappingProxyType(
 
 KEPT_BY_PAUSE = frozenset({Phase.READY, Phase.ASK, Phase.HOLD})
 """Phases a pause goes back to; after any other the run goes on as from a press that starts it."""
-
-PROMPTS = MappingProxyType(
-    {
-        (Mode.WALK, Phase.WALK): "Next and back step through the changes.",
-        (Mode.PACED, Phase.READY): "Hold the first shape. One press starts; a bar is counted in.",
-        (Mode.PACED, Phase.COUNT_IN): "Count-in.",
-        (Mode.PACED, Phase.PLAYING): "Play; nothing to press until the end.",
-        (Mode.PACED, Phase.ASK): "How many landed? A digit answers; a press takes the number shown.",
-        (Mode.PRESSES, Phase.HOLD): "Left hand only, right thumb on the space bar, or a pedal. Press as you leave.",
-        (Mode.PRESSES, Phase.CHANGING): "Press as the new shape lands.",
-        (Mode.CUED, Phase.READY): "Hold the shape, then press. Go follows after an unpredictable wait.",
-        (Mode.CUED, Phase.WAIT): "Wait for go.",
-        (Mode.CUED, Phase.CHANGING): "Go. Press as the new shape lands.",
-    }
-)
-"""What the player is to do, by mode and phase."""
-
-COMMON_PROMPTS = MappingProxyType(
-    {
-        Phase.PAUSED: "Paused. Hold the shape; a press goes on.",
-        Phase.ENDED: "Hold the first shape; a press begins the next run.",
-        Phase.CLOSED: "",
-    }
-)
-"""The same where the mode makes no difference."""

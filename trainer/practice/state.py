@@ -9,7 +9,7 @@ from fractions import Fraction
 from trainer.practice.course import Course, Leg, Pair, held_at, shapes_held
 from trainer.practice.effects import Clock, Note, StartBeat, Summary
 from trainer.practice.events import Event
-from trainer.practice.phases import COMMON_PROMPTS, PROMPTS, TIMINGS, Mode, Phase
+from trainer.practice.phases import TIMINGS, Mode, Phase
 from trainer.practice.presses import Presses
 from trainer.practice.record import Timing
 from trainer.practice.tempo import STEP
@@ -228,11 +228,6 @@ class Session:
     def question(self) -> Question | None:
         """What is asked of the player; None where nothing is."""
         return Question(self.changes, self.choice) if self.phase is Phase.ASK else None
-
-    @property
-    def prompt(self) -> str:
-        """What the player is to do now."""
-        return PROMPTS.get((self.mode, self.phase)) or COMMON_PROMPTS[self.phase]
 
     @property
     def message(self) -> str:

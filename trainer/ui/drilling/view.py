@@ -12,9 +12,9 @@ from trainer.practice.passage import Passing
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.state import Session, Try
 from trainer.practice.statistics import Statistics, share
+from trainer.practice.wording import MODE_NAMES, Said, said
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.standing import PacedRun
-from trainer.ui.drilling.wording import MODE_NAMES, Said, said
 
 LONGEST_NAME = 12
 """A shape without a label is called by its text form; where that is longer than this, a sentence says `this shape`."""

@@ -14,6 +14,7 @@ from trainer.practice import events
 from trainer.practice.course import Pair
 from trainer.practice.drill import Drill
 from trainer.practice.phases import Mode, Phase
+from trainer.practice.wording import GO, MODE_ABOUT
 from trainer.ui.board.widget import Board, Mini
 from trainer.ui.commands import Call, Place, commands_of, key_text, keys_of
 from trainer.ui.drilling.conductor import Conductor, Ports
@@ -22,7 +23,7 @@ from trainer.ui.drilling.explaining import fingers, tuning
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.view import ASCII, FINE, Signs, View, seconds, view
-from trainer.ui.drilling.wording import GO, MODE_ABOUT, hidden
+from trainer.ui.drilling.wording import hidden
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services

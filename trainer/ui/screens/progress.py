@@ -15,8 +15,8 @@ from trainer.errors import ChangeoverError
 from trainer.log.history import Summary, reading
 from trainer.practice.record import Attempt, Run, Timing
 from trainer.practice.statistics import describe, share
+from trainer.practice.wording import MODE_NAMES
 from trainer.ui.commands import Call, Place
-from trainer.ui.drilling.wording import MODE_NAMES
 from trainer.ui.messages import Open
 from trainer.ui.offers import MODES
 from trainer.ui.played import drill_of, name_of
