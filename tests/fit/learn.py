@@ -1,0 +1,131 @@
+"""Fits the weights: gradient ascent on the likelihood of the printed fingers given the notes.
+
+A chunk's printed fingers 1 to 4 are known to be stopped and its printed 0 open; the gradient is what is expected of
+each amount over all ways, less what is expected over the ways that agree with the print. Adam, with a pull towards the
+plain hand model (terms) and towards nothing (tables). The terms marked fixed keep their weight: low positions cost what
+they cost by hand, else notes without a printed string drift up the neck.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from tests.fit.editions import Piece
+from tests.fit.soft import Amounts, chances, ruled
+from trainer.hand.reach import Hand
+from trainer.hand.search.costs import Body
+from trainer.hand.search.moments import Stuck, moments
+from trainer.hand.search.parts import steps
+from trainer.hand.search.passage import Passage
+from trainer.hand.search.weights import TABLES, TERMS, Weights, plain
+
+CHUNK, LEAST = 20, 3
+"""Slices a chunk has, and printed fingers below which it is not worth its time."""
+WIDTH = 60
+"""States a layer may hold while fitting."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chunk:
+    """A short run of slices with its printed fingers."""
+
+    passage: Passage
+    fingers: tuple[int | None, ...]
+
+
+def chunks(pieces: Sequence[Piece]) -> list[Chunk]:
+    """Return the runs of slices of `pieces` that have fingers enough."""
+    found = []
+    for piece in pieces:
+        slices = piece.passage.slices
+        for first in range(0, len(slices), CHUNK):
+            run = slices[first : first + CHUNK]
+            which = [index for part in run for index in part.struck]
+            fingers = tuple(piece.fingers[index] for index in which)
+            if sum(1 for finger in fingers if finger) < LEAST:
+                continue
+            notes = tuple(
+                replace(
+                    piece.passage.notes[index],
+                    stopped=bool(finger),
+                    string=piece.strings[index],
+                    finger=0 if finger == 0 else None,
+                )
+                for index, finger in zip(which, fingers, strict=True)
+            )
+            found.append(Chunk(Passage(notes, piece.passage.instrument), fingers))
+    return found
+
+
+class Adam:
+    """Weights under way, with the running means of their gradients."""
+
+    def __init__(self, rate: float = 0.05, pull: float = 0.002, table_pull: float = 0.02) -> None:
+        self.rate, self.pull, self.table_pull = rate, pull, table_pull
+        self.weights = plain()
+        self.start = plain()
+        self.turns = 0
+        self.mean = {key: np.zeros(()) for key in TERMS} | {key: np.zeros(shape) for key, shape in TABLES.items()}
+        self.square = {key: value.copy() for key, value in self.mean.items()}
+
+    def turn(self, amounts: Amounts) -> None:
+        """Take one step against `amounts` (expected by the print less expected by the weights)."""
+        self.turns += 1
+        for name, term in TERMS.items():
+            if not term.fixed:
+                gradient = np.array(amounts.terms[name]) + self.pull * (
+                    self.weights.terms[name] - self.start.terms[name]
+                )
+                self.weights.terms[name] -= float(self._way(name, gradient))
+        for name, table in self.weights.tables.items():
+            table -= self._way(name, amounts.tables[name] + self.table_pull * table)
+
+    def _way(self, name: str, gradient: np.ndarray) -> np.ndarray:
+        self.mean[name] = 0.9 * self.mean[name] + 0.1 * gradient
+        self.square[name] = 0.99 * self.square[name] + 0.01 * gradient**2
+        mean = self.mean[name] / (1 - 0.9**self.turns)
+        square = self.square[name] / (1 - 0.99**self.turns)
+        rate = self.rate / (1 + self.turns / 150)
+        return np.asarray(rate * mean / (np.sqrt(square) + 1e-3))
+
+
+def gradient(chunk: Chunk, weights: Weights, hand: Hand) -> Amounts | None:
+    """Return the amounts expected by the print less those expected by the weights; None where no hand can hold it."""
+    found = moments(chunk.passage, hand)
+    if isinstance(found, Stuck):
+        return None
+    body = Body.of(chunk.passage.instrument, hand)
+    parts, _ = steps(found, body, weights)
+    allowed, at = [], 0
+    for moment in found:
+        count = moment.grips.fingers.shape[1]
+        printed = chunk.fingers[at : at + count]
+        at += count
+        flags = np.ones(len(moment.grips), dtype=np.bool_)
+        for column, finger in enumerate(printed):
+            if finger is not None:
+                flags &= moment.grips.fingers[:, column] == finger
+        allowed.append(flags if flags.any() else np.ones_like(flags))
+    free, bound = chances(parts, WIDTH), chances(ruled(parts, allowed), WIDTH)
+    if free is None or bound is None:
+        return None
+    amounts = Amounts()
+    amounts.add(found, parts, body, bound, free)
+    return amounts
+
+
+def fit(pieces: Sequence[Piece], rounds: int, seed: int, hand: Hand | None = None) -> Weights:
+    """Return weights fitted on `pieces` in so many rounds over their chunks."""
+    hand = hand or Hand()
+    runs, chance, adam = chunks(pieces), random.Random(seed), Adam()
+    for _ in range(rounds):
+        chance.shuffle(runs)
+        for run in runs:
+            amounts = gradient(run, adam.weights, hand)
+            if amounts is not None:
+                adam.turn(amounts)
+    return Weights("editions", dict(adam.weights.terms), dict(adam.weights.tables))

@@ -1,0 +1,117 @@
+"""What each thing a hand does costs: one table of terms, each with its unit and its reason, and two schools.
+
+A cost has no unit of its own; it compares only within one passage and one school. Distances are measured in
+reaches, the comfortable reach of this player's fingers 1 to 4 (100 mm for the starting hand), so that a smaller
+instrument under a smaller hand costs the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import numpy as np
+
+from trainer.hand.search.places import CODES, Floats
+
+STRINGS, FRETS = 10, 24
+"""Room of the table of finger, fret and string."""
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One thing that costs."""
+
+    unit: str
+    """What one of it is."""
+    reason: str
+    """Why a hand pays for it."""
+    words: str
+    """How a player is told of it."""
+    plain: float
+    """Its weight in the plain hand model, set by hand (common practice, no source)."""
+    fixed: bool = False
+    """True where fitting leaves it as it is."""
+
+
+TERMS = MappingProxyType(
+    {
+        "low": Term(
+            "fret a stopped note", "strings are shorter, stiffer and less sure up the neck", "lies high", 0.16, True
+        ),
+        "open": Term("open note", "it costs the hand nothing and frees it", "open string", 0.0, True),
+        "high": Term("fret beyond 12 a note", "the body is in the way", "lies beyond fret 12", 0.5, True),
+        "weak": Term("note by finger 4", "the little finger is weaker", "takes finger 4", 0.25),
+        "off": Term(
+            "fret a finger lies off its frame", "it is not where the hand puts it", "is off the hand's frame", 0.6
+        ),
+        "stretch": Term("reach beyond comfort", "it strains", "stretches", 8.0),
+        "stack": Term(
+            "two stacked fingers against the slant of the hand",
+            "the fingers get in each other's way",
+            "stacks fingers",
+            0.7,
+        ),
+        "crowd": Term("two fingers closer than one to a fret", "the hand must draw together", "crowds fingers", 0.4),
+        "barre": Term("barre laid or widened", "the whole finger must come down at once", "lays a barre", 1.2),
+        "hold barre": Term("moment under a barre", "it takes force", "holds a barre", 0.25),
+        "width": Term("string of a barre beyond two", "the more strings the more force", "the barre is wide", 0.1),
+        "partial": Term(
+            "barre by another finger than 1", "the joint must bend back", "lays a finger other than 1 flat", 0.9
+        ),
+        "place": Term("finger placed from the air", "it must be aimed", "places a finger", 0.4),
+        "keep": Term("finger that stays", "it is there already and steadies the rest", "keeps a finger", -0.5),
+        "guide": Term("finger that slides along its string", "contact leads the hand", "slides a guide finger", 0.2),
+        "slide": Term("reach slid", "the longer the slide the less sure", "slides far", 0.8),
+        "squeak": Term("slide along a wound string", "it is heard", "may squeak", 0.15),
+        "hop": Term(
+            "finger to another string with no time", "the note it leaves breaks off", "crosses with no time", 1.6
+        ),
+        "cross": Term(
+            "finger to another string, by the quarter note of time", "it must be lifted and aimed", "crosses", 0.5
+        ),
+        "leap": Term("reach a finger goes through the air", "the further the less sure", "goes far", 0.8),
+        "shift": Term("shift of the hand", "the hand loses its place", "shifts the hand", 0.9),
+        "shift far": Term("reach shifted", "the further the less sure", "shifts far", 1.2),
+        "shift bound": Term(
+            "shift with a finger that is still sounding", "there is no time", "shifts with no time", 0.8
+        ),
+        "cut": Term("written note let go early", "it should sound", "cuts a note short", 3.0),
+        "ring": Term("note of a broken chord let go", "it should ring", "cuts what would ring", 0.7),
+    }
+)
+"""Every term by name."""
+
+TABLES = MappingProxyType(
+    {
+        "use": (4, FRETS + 1, STRINGS + 1),
+        "off by": (4, 5),
+        "chord": (16, CODES),
+        "after": (16, CODES),
+        "rest": (16, CODES),
+        "shift by": (21,),
+    }
+)
+"""Tables that only the fit fills: finger, fret and string; finger and frets off its frame; and for two fingers their
+relation (frets and strings between them) when placed together, when one follows the other at once, and when the first
+lies idle; frets shifted from -10 to 10. In the plain school they are empty."""
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """Weights of one school."""
+
+    name: str
+    terms: dict[str, float]
+    """By name of `TERMS`."""
+    tables: dict[str, Floats]
+    """By name of `TABLES`, of the shapes given there."""
+
+
+def plain() -> Weights:
+    """Return the plain hand model."""
+    return Weights(
+        "hand",
+        {name: term.plain for name, term in TERMS.items()},
+        {name: np.zeros(shape) for name, shape in TABLES.items()},
+    )
