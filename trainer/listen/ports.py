@@ -1,0 +1,241 @@
+"""MIDI ports: what there is, and a thread that listens to them."""
+
+from __future__ import annotations
+
+import re
+import time
+from collections.abc import Callable, Collection
+from threading import Event, Thread
+from typing import TypeAlias
+
+from trainer.errors import Problem
+from trainer.listen.arrival import Arrival, Found, Lost, Report, Trouble
+from trainer.listen.driver import QUEUE, Driver, Input
+from trainer.listen.names import Port, ports
+from trainer.listen.stamps import Stamps
+
+PAUSE_S = 0.001
+"""Between two visits to the queues. It delays the news, not the stamps."""
+RESCAN_S = 0.25
+"""Between two looks at which ports there are."""
+_CLOSE_S = 2.0
+"""How long `close` waits for a driver that hangs; the thread is a daemon and does not keep the process."""
+_QUIET_S = 10.0
+"""A gap in the driver's stamps is told once in this time: a driver that has them all the time tells nothing new."""
+
+_SYSEX, _RESET = 0xF0, 0xFF
+_CHANNEL_STATUS = re.compile(rb"[\x80-\xef]")
+
+_Taken: TypeAlias = list[tuple[bytes, float]]
+
+
+def port_names() -> tuple[Port, ...]:
+    """Return the ports that something can be heard from; none where MIDI cannot be had."""
+    driver = Driver.open()
+    if isinstance(driver, Problem):
+        return ()
+    try:
+        return ports(driver.names(), driver.api)
+    finally:
+        driver.close()
+
+
+def missing() -> Problem | None:
+    """Return why no MIDI can be had here, None where it can."""
+    driver = Driver.open()
+    if isinstance(driver, Problem):
+        return driver
+    driver.close()
+    return None
+
+
+class Listener:
+    """A thread that listens to ports and delivers what comes in.
+
+    Ports that are not there yet, or are lost, are heard as soon as they are there. A port lost is noticed within
+    `RESCAN_S`, one found again likewise; its key stays.
+    """
+
+    def __init__(
+        self,
+        wanted: Collection[str] | None,
+        deliver: Callable[[tuple[Report, ...]], None],
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        """Get ready to hear the ports with the keys `wanted`, or all there are where it is None.
+
+        `deliver` is called in the listener's thread with what came in, in order of time; it must not wait.
+        """
+        self._wanted = None if wanted is None else frozenset(wanted)
+        self._deliver = deliver
+        self._clock = clock
+        self._ears: dict[str, _Ear] = {}
+        self._troubled: dict[str, str] = {}
+        self._ended = Event()
+        self._thread = Thread(target=self._run, name="MIDI ports", daemon=True)
+
+    def start(self) -> None:
+        """Begin to listen."""
+        self._thread.start()
+
+    def close(self) -> None:
+        """Stop listening and close the ports; safe to call twice, and before `start`."""
+        self._ended.set()
+        if self._thread.is_alive():
+            self._thread.join(_CLOSE_S)
+
+    def _run(self) -> None:
+        driver: Driver | Problem | None = None
+        due = self._clock()
+        try:
+            while not self._ended.is_set():
+                reports = self._drain()
+                now = self._clock()
+                if now >= due:
+                    if not isinstance(driver, Driver):
+                        driver = Driver.open()
+                    if isinstance(driver, Driver) and not driver.alive:
+                        reports += self._lose(tuple(self._ears), now)
+                        driver.close()
+                        driver = None
+                    reports += self._look(driver, now)
+                    due = self._clock() + RESCAN_S
+                if reports:
+                    self._deliver(tuple(reports))
+                time.sleep(PAUSE_S)
+        finally:
+            for ear in self._ears.values():
+                ear.close()
+            if isinstance(driver, Driver):
+                driver.close()
+
+    def _drain(self) -> list[Report]:
+        found: list[Report] = []
+        for ear in self._ears.values():
+            found += ear.drain()
+        if len(self._ears) > 1:
+            found.sort(key=lambda report: report.at)
+        return found
+
+    def _look(self, driver: Driver | Problem | None, now: float) -> list[Report]:
+        """Lose the ports that are gone and find those that are there."""
+        if isinstance(driver, Problem):
+            return self._trouble("", str(driver), now)
+        if driver is None:
+            return []
+        self._troubled.pop("", None)
+        names = driver.names()
+        gone = [key for key, ear in self._ears.items() if ear.name not in names or not ear.connected]
+        found = self._lose(gone, now)
+        held = {ear.name: key for key, ear in self._ears.items()}
+        for place, port in enumerate(ports(names, driver.api, held)):
+            if port.key not in self._ears and (self._wanted is None or port.key in self._wanted):
+                found += self._open(driver, place, port)
+        return found
+
+    def _open(self, driver: Driver, place: int, port: Port) -> list[Report]:
+        try:
+            opened = driver.listen(place, port.name)
+        except OSError as error:
+            return self._trouble(port.key, f"cannot be opened: {error}", self._clock())
+        if opened is None:
+            return []
+        self._troubled.pop(port.key, None)
+        self._ears[port.key] = _Ear(port, opened, self._clock)
+        return [Found(port.key, self._clock(), port.name)]
+
+    def _lose(self, keys: Collection[str], now: float) -> list[Report]:
+        found: list[Report] = []
+        for key in keys:
+            ear = self._ears.pop(key)
+            found += ear.drain()
+            found.append(Lost(key, max(now, ear.heard)))
+            ear.close()
+        return found
+
+    def _trouble(self, key: str, what: str, now: float) -> list[Report]:
+        """Report trouble that goes on, once."""
+        if self._troubled.get(key) == what:
+            return []
+        self._troubled[key] = what
+        return [Trouble(key, now, what)]
+
+
+class _Ear:
+    """One port that is open."""
+
+    def __init__(self, port: Port, source: Input, clock: Callable[[], float]) -> None:
+        self.name = port.name
+        self.heard = clock()
+        """When anything was drained last."""
+        self._key = port.key
+        self._source = source
+        self._clock = clock
+        self._stamps = Stamps()
+        self._empty = self.heard
+        self._told = float("-inf")
+
+    @property
+    def connected(self) -> bool:
+        return self._source.connected
+
+    def close(self) -> None:
+        self._source.close()
+
+    def drain(self) -> list[Report]:
+        """Take what waits and return it with its stamps."""
+        taken: _Taken = []
+        drained = asked = self._clock()
+        while len(taken) < QUEUE:
+            message = self._source.next()
+            if message is None:
+                break
+            taken.append((bytes(message[0]), message[1]))
+            drained = asked = self._clock()
+        empty, self._empty = self._empty, asked
+        if not taken:
+            return []
+        self.heard = drained
+        found = self._stamped(taken, empty, drained)
+        if len(taken) >= QUEUE - 1:
+            # Of a full queue the next messages are dropped, and their part of the time with them.
+            self._stamps.restart()
+            found.append(Trouble(self._key, drained, f"{len(taken)} messages at once, more may be lost"))
+        return found
+
+    def _stamped(self, taken: _Taken, empty: float, drained: float) -> list[Report]:
+        """Stamp messages; after each system exclusive one the driver's clock cannot be relied upon."""
+        found: list[Report] = []
+        run: _Taken = []
+        for data, delta in taken:
+            run.append((data, delta))
+            if data[:1] == bytes([_SYSEX]):
+                found += self._run_stamped(run, empty, drained)
+                run = []
+                self._stamps.restart()
+        return found + self._run_stamped(run, empty, drained)
+
+    def _run_stamped(self, run: _Taken, empty: float, drained: float) -> list[Report]:
+        stamped = self._stamps.take(empty, drained, [delta for _, delta in run])
+        found: list[Report] = [
+            Arrival(self._key, at, kept)
+            for at, (data, _) in zip(stamped.times, run, strict=True)
+            if (kept := _of_use(data))
+        ]
+        if stamped.lost_s and drained - self._told > _QUIET_S:
+            self._told = drained
+            what = f"the driver's clock fell back by {stamped.lost_s:.1f} s; times go on from here"
+            found.append(Trouble(self._key, drained, what))
+        return found
+
+
+def _of_use(data: bytes) -> bytes:
+    """Return a message from its first channel status on, or a reset; nothing where it holds neither.
+
+    System exclusive messages are of no use, but a JACK driver that was never told the end of one goes on adding what
+    follows to it: that comes late, and is not to be lost.
+    """
+    if data[:1] == bytes([_RESET]):
+        return data
+    status = _CHANNEL_STATUS.search(data)
+    return data[status.start() :] if status else b""
