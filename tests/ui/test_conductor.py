@@ -124,6 +124,10 @@ class TestShownOnlyWhenWritten:
             on.press()
         assert on.conductor.problem == problem
         assert len(on.conductor.shown.tries) == 2
+        on.log.problem = None
+        on.press()
+        on.press()
+        assert on.conductor.problem is None
 
 
 class TestTheClock:

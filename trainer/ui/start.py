@@ -23,7 +23,10 @@ def check_terminal() -> None:
 
 
 def run(screen: str, **given: Any) -> int:
-    """Run the app from `screen` on, and return its exit code; the log is closed and the terminal restored after it."""
+    """Run the app from `screen` on, and return its exit code; the log is closed and the terminal restored after it.
+
+    Practice that could not be logged is told on standard error.
+    """
     # What is loaded stays: looking for garbage among it would only keep the first frame waiting.
     gc.disable()
     # A shell that exports the size it began with would keep the screen at it, whatever the window does.
@@ -40,3 +43,6 @@ def run(screen: str, **given: Any) -> int:
         return app.return_code or 0
     finally:
         services.close()
+        # The screen that said so is gone, and at the end it may have become more.
+        if services.log_problem is not None:
+            sys.stderr.write(f"changeover: {services.log_problem}\n")

@@ -75,7 +75,7 @@ class Logbook:
     waiting: set[Receipt] = field(default_factory=set)
     """Landed changes that have not yet reached the log."""
     problem: Problem | None = None
-    """Why the last entry that failed was not kept; None as long as all were."""
+    """Why the newest entry was not kept, or waits for another program; None again as soon as one is kept."""
     _runs: dict[int, _Opened] = field(default_factory=dict)
     _attempts: dict[int, Attempt] = field(default_factory=dict)
 
@@ -165,6 +165,6 @@ class Logbook:
 
     def _note(self, receipt: Receipt) -> None:
         """Take note of an answered receipt; on the writer's thread, or at once where it is answered already."""
-        self.problem = receipt.result() or self.problem
+        self.problem = receipt.result()
         self.waiting.discard(receipt)
         self.answered()
