@@ -29,6 +29,7 @@ COMMANDS = (
     Command("drill", "drill a shipped drill, a file, or a change between shapes"),
     Command("explain", "each change of a drill: what every finger does"),
     Command("progress", "how fast each change has become"),
+    Command("ports", "MIDI ports seen, and what comes in on them"),
     Command("check", "problems of drill, theme and settings files"),
     Command("where", "where your files live"),
 )
