@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
-from types import MappingProxyType
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -17,6 +15,7 @@ from trainer.practice.phases import Mode, Phase
 from trainer.practice.wording import GO, MODE_ABOUT
 from trainer.ui.board.widget import Board, Mini
 from trainer.ui.commands import Call, Place, commands_of, key_text, keys_of
+from trainer.ui.drilling.asked import EVENTS
 from trainer.ui.drilling.conductor import Conductor, Ports
 from trainer.ui.drilling.courses import choices
 from trainer.ui.drilling.explaining import fingers, tuning
@@ -34,24 +33,6 @@ from trainer.ui.widgets.prompt import Prompt
 from trainer.ui.widgets.readout import Readout
 from trainer.ui.widgets.sheet import Sheet
 from trainer.ui.widgets.words import Words
-
-EVENTS: MappingProxyType[str, Callable[[float], events.Event]] = MappingProxyType(
-    {
-        "press": events.Press,
-        "leave": events.Leave,
-        "land": events.Landed,
-        "unclean": events.MarkUnclean,
-        "undo": events.TakeBack,
-        "miss": events.Missed,
-        "next": events.Next,
-        "previous": events.Back,
-        "again": events.Repeat,
-        "restart": events.Restart,
-        "slower": events.Slower,
-        "faster": events.Faster,
-    }
-)
-"""What each command is to the session."""
 
 PEDAL_KEYS = frozenset({"pageup", "pagedown"})
 """What page-turner pedals send and hardly a hand types while it holds a guitar."""
