@@ -15,6 +15,7 @@ from trainer.commands.output import print_json
 from trainer.errors import plain
 from trainer.practice.drill import Drill
 from trainer.practice.measures import HeardChange, summarise
+from trainer.practice.phases import Mode
 
 _EXIT_NOTHING = 1
 
@@ -24,6 +25,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_drill(parser)
     parser.add_argument("--take", type=Path, metavar="FILE.mid", help="grade a recorded take instead of listening")
     parser.add_argument("--real-time", action="store_true", help="with --take: as slowly as it was played")
+    parser.add_argument("--mode", choices=[str(mode) for mode in Mode], metavar="WAY", help=f"one of {', '.join(Mode)}")
     parser.add_argument("--tempo", type=as_tempo, metavar="BPM", help="in tempo, so that lateness is told")
     parser.add_argument("--json", action="store_true", help="one JSON document at the end; lines go to standard error")
 
@@ -31,7 +33,21 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Grade the take, or drill."""
     drill = chosen(options.drill)
-    return _take(drill, options)
+    return _drill(drill, options) if options.take is None else _take(drill, options)
+
+
+def _drill(drill: Drill, options: argparse.Namespace) -> int:
+    """Practise in line mode."""
+    from trainer.ui.lines.practice import Console, LinePractice
+    from trainer.ui.services import open_services
+
+    services = open_services()
+    try:
+        mode = options.mode and Mode(options.mode)
+        LinePractice(services, drill, mode, options.tempo, Console(sys.stdout)).run(sys.stdin)
+    finally:
+        services.close()
+    return 0
 
 
 def _take(drill: Drill, options: argparse.Namespace) -> int:

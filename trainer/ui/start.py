@@ -9,7 +9,7 @@ from typing import Any
 
 from trainer.errors import wrong
 
-_WAY_ON = "'changeover explain' and 'changeover progress' work without a screen"
+_WAY_ON = "'changeover hear DRILL' drills line by line; 'changeover explain' and 'changeover progress' need no screen"
 
 
 def check_terminal() -> None:

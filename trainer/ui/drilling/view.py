@@ -112,7 +112,7 @@ class View:
 def view(conductor: Conductor, course: str, signs: Signs = FINE) -> View:
     """Return what to show of `conductor`, whose course is called `course`."""
     session, drill = conductor.shown, conductor.logbook.drill
-    pair, following = _at_hand(session)
+    pair, following = at_hand(session)
     passing = conductor.logbook.passings[pair]
     words = said(session.mode, session.phase)
     stats = _statistics(conductor, pair)
@@ -152,7 +152,7 @@ def seconds(ms: float | None, digits: int = 2) -> str:
     return f"{value:.{digits if value < 100 else 0}f}"
 
 
-def _at_hand(session: Session) -> tuple[Pair, tuple[Pair, ...]]:
+def at_hand(session: Session) -> tuple[Pair, tuple[Pair, ...]]:
     """Return the change to show and those after it; once a run is over, those of the next one."""
     if session.phase is not Phase.ENDED:
         return session.pair, session.upcoming

@@ -1,0 +1,63 @@
+"""From a typed line to a command: the keys of the drill screen followed by enter, or a command's name."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from trainer.ui.commands import Command, Place, commands_of, key_text, keymap
+
+HERE = frozenset(
+    {
+        "press", "leave", "land", "unclean", "undo", "answer", "miss", "next", "previous", "again", "restart", "pause",
+        "slower", "faster", "mode", "course", "tuning", "remark", "help", "quit",
+    }
+)  # fmt: skip
+"""The commands that line mode has; the others belong to a screen."""
+
+SHAPE = Command("shape", Place.DRILL, ("s",), "shape", "The shape to hold next, its fingers in words.")
+"""What only line mode has, for there is no board to look at."""
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """A line that is a command."""
+
+    command: Command
+    """Which."""
+    at: float
+    """When the line came in, monotonic seconds."""
+    rest: str
+    """What stands after the command's key, and for an answer the number itself."""
+
+
+def read(line: str, at: float, rebound: Mapping[str, tuple[str, ...]]) -> Typed | None:
+    """Return the command that `line` says; None where it says none. An empty line is the press."""
+    said = line.strip()
+    by_word = words(rebound)
+    if said.isdigit() and len(said) <= 2:
+        return Typed(by_word["0"], at, said)
+    first, _, rest = said.partition(" ")
+    command = by_word.get(first) or by_word.get(first.lower())
+    return None if command is None else Typed(command, at, rest.strip())
+
+
+def words(rebound: Mapping[str, tuple[str, ...]]) -> Mapping[str, Command]:
+    """Return every word a line may begin with, and its command; the empty word is the press."""
+    by_id = {command.id: command for command in commands_of(Place.DRILL) if command.id in HERE}
+    by_key = {key_text(key): command for key, command in keymap(Place.DRILL, rebound).items() if command.id in by_id}
+    return {"": by_id["press"], "s": SHAPE, **by_id, **by_key, "shape": SHAPE}
+
+
+def guide(rebound: Mapping[str, tuple[str, ...]]) -> list[str]:
+    """Return a line for each command: what to type, and what it does."""
+    shortest: dict[str, tuple[str, Command]] = {}
+    for word, command in words(rebound).items():
+        if command.id not in shortest or len(word) < len(shortest[command.id][0]):
+            shortest[command.id] = (word, command)
+    return [
+        "Enter alone: the one key of a run. What it does next is said each time.",
+        *(f"{word}: {command.does}" for word, command in shortest.values() if command.id not in {"press", "answer"}),
+        "A number: how many changes of a paced run landed.",
+        "Each followed by enter.",
+    ]
