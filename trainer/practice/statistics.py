@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from trainer.practice.record import Series
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from trainer.practice.record import Attempt
 
@@ -118,6 +118,17 @@ def describe(attempts: Sequence[Attempt]) -> Statistics:
 def share(clean: int, answered: int) -> str:
     """Return how many were clean, in words: `8 of 9` of those somebody spoke about."""
     return f"{clean} of {answered}" if answered else "not said"
+
+
+def shares(counts: Iterable[tuple[int, int]], newest: int = LAST) -> list[float]:
+    """Return the share of the newest `newest` attempts at each attempt, from 0 to 1, oldest first.
+
+    Each count is (how many were, of how many it is known); attempts of which nothing is known are passed over.
+    """
+    answered = [(were, known) for were, known in counts if known]
+    ends = range(1, len(answered) + 1)
+    parts = (answered[max(0, end - newest) : end] for end in ends)
+    return [sum(were for were, _ in part) / sum(known for _, known in part) for part in parts]
 
 
 def quantile(ordered: Sequence[float], part: float) -> float:

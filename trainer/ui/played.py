@@ -1,16 +1,33 @@
-"""From a change as the log knows it back to shapes, names and a drill."""
+"""From what the log holds to what a player reads: names of shapes, of ways to time and of sources; and to a drill."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from types import MappingProxyType
 
-from trainer.errors import ChangeoverError
+from trainer.errors import ChangeoverError, plain
 from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.shape import Shape
 from trainer.fretboard.stock import STOCK
 from trainer.fretboard.text import parse_shape, print_shape
 from trainer.practice.drill import Drill, Step
+from trainer.practice.phases import Mode
+from trainer.practice.record import Timing
+from trainer.practice.wording import MODE_NAMES
 
+TIMED = MappingProxyType(
+    {
+        Timing.HEARD: "heard",
+        Timing.BEAT: MODE_NAMES[Mode.PACED],
+        Timing.LEAVE: MODE_NAMES[Mode.PRESSES],
+        Timing.CUE: MODE_NAMES[Mode.CUED],
+    }
+)
+"""How a time was taken, as the player reads it."""
+ARROW = " → "
+"""Stands between the names of both shapes of a change."""
+_LONG_MS = 99_995
+"""From here on two digits after the point would no longer fit the axis of a plot or a column."""
 _NAMES = {parse_shape(text): name for name, text in STOCK.items()}
 """What the stock calls its shapes."""
 
@@ -21,7 +38,24 @@ def name_of(key: str) -> str:
         _, shapes = _read(key)
     except (ChangeoverError, ValueError):
         return key
-    return " → ".join(stock_name(shape) or print_shape(shape) for shape in shapes)
+    return ARROW.join(stock_name(shape) or print_shape(shape) for shape in shapes)
+
+
+def source_name(source: str) -> str:
+    """Return where events came from as a player reads it.
+
+    ALSA and JACK call a port by its client and by itself, and most clients repeat their name: `Six:Six MIDI 1`.
+    """
+    client, colon, port = plain(source).partition(":")
+    if not colon:
+        return client
+    port = port.strip()
+    return port if port.startswith(client) else f"{client} {port}".strip()
+
+
+def seconds(ms: float) -> str:
+    """Return a time in milliseconds as seconds, `0.84 s`; fewer digits from a hundred seconds on."""
+    return f"{ms / 1000:.2f} s" if ms < _LONG_MS else f"{ms / 1000:.0f} s"
 
 
 def stock_name(shape: Shape) -> str:

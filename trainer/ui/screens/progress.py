@@ -4,35 +4,36 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from types import MappingProxyType
 from typing import Any
 
 from rich.text import Text
+from textual import events
 from textual.app import ComposeResult
 from textual.widgets import DataTable
 
 from trainer.errors import ChangeoverError
 from trainer.log.history import Summary, reading
-from trainer.practice.record import Attempt, Run, Timing
-from trainer.practice.statistics import describe, share
-from trainer.practice.wording import MODE_NAMES
+from trainer.practice.record import Attempt, Run
 from trainer.ui.commands import Call, Place
 from trainer.ui.messages import Open
 from trainer.ui.offers import MODES
-from trainer.ui.played import drill_of, name_of
+from trainer.ui.played import TIMED, drill_of, name_of, source_name
+from trainer.ui.progress.columns import table
+from trainer.ui.progress.sentences import sentence
+from trainer.ui.progress.trends import lines
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
 from trainer.ui.widgets.lines import shortened
-from trainer.ui.widgets.plot import Plot, seconds
+from trainer.ui.widgets.plot import Plot
+from trainer.ui.widgets.trends import Trends
 from trainer.ui.widgets.words import Words
 
 _MOST = 500
 """Rows shown; a player has fewer changes than that."""
 _TITLE = 25
 """Cells of a drill's title among the runs, most of the shipped ones whole."""
-
-_TIMED = MappingProxyType({Timing.HEARD: "heard"} | {timing: MODE_NAMES[mode] for timing, mode in MODES.items()})
-"""How a time was taken, as the player reads it."""
+_SCROLLBAR = 1
+"""Cells at the right of the table."""
 
 ORDERS: tuple[tuple[str, Callable[[Summary], Any]], ...] = (
     ("slowest first", lambda summary: (summary.median_ms is None, -(summary.median_ms or 0))),
@@ -50,6 +51,7 @@ class ProgressScreen(CommandScreen):
     CSS_PATH = "progress.tcss"
     AUTO_FOCUS = "DataTable"
     heading = "Progress"
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (30, "-tall")]  # noqa: RUF012  # Textual's own type for it is a list
 
     def __init__(self, services: Services) -> None:
         """Show the slowest change first."""
@@ -63,6 +65,7 @@ class ProgressScreen(CommandScreen):
         """Lay out the table, the curve and the numbers."""
         yield DataTable(cursor_type="row", zebra_stripes=True)
         yield Plot(fine=self.services.look.glyphs.fine)
+        yield Trends(fine=self.services.look.glyphs.fine)
         yield Words()
 
     def on_screen_resume(self) -> None:
@@ -76,6 +79,11 @@ class ProgressScreen(CommandScreen):
             self.query_one(Words).show("", str(error.problems[0]), warn=True)
             return
         self._show()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Show as many columns as there is room for now."""
+        super().on_resize(event)
+        self._show(keep=True)
 
     def on_data_table_row_highlighted(self, _: DataTable.RowHighlighted) -> None:
         """Show the curve and the numbers of this change."""
@@ -100,39 +108,29 @@ class ProgressScreen(CommandScreen):
         self._of_runs = not self._of_runs
         self._show()
 
-    def _show(self) -> None:
-        table: DataTable[Text] = self.query_one(DataTable)
-        table.clear(columns=True)
+    def _show(self, *, keep: bool = False) -> None:
+        shown: DataTable[Text] = self.query_one(DataTable)
+        row = shown.cursor_row
+        shown.clear(columns=True)
         heads, rows = self._run_rows() if self._of_runs else self._change_rows()
-        table.add_columns(*map(Text, heads))
-        for row in rows:
-            table.add_row(*(Text(cell) for cell in row))
+        shown.add_columns(*map(Text, heads))
+        for cells in rows:
+            shown.add_row(*map(Text, cells))
+        shown.move_cursor(row=row if keep else 0)
         self.set_class(self._of_runs, "-runs")
         self._tell()
 
     def _change_rows(self) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
         _, key = ORDERS[self._order]
         self._summaries = tuple(sorted(self._summaries, key=key))
-        rows: list[tuple[str, ...]] = [
-            (
-                name_of(one.series.change),
-                _way(one),
-                str(one.count),
-                _time(one.best_ms),
-                _time(one.median_ms),
-                share(one.clean, one.answered),
-                _day(one.last_at)[: len("2026-01-31")],
-            )
-            for one in self._summaries[:_MOST]
-        ]
-        return ("change", "timed", "count", "best", "median", "clean", "last"), rows
+        return table(self._summaries[:_MOST], self.size.width - _SCROLLBAR)
 
     def _run_rows(self) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
         rows: list[tuple[str, ...]] = [
             (
-                _day(run.at),
+                time.strftime("%Y-%m-%d %H:%M", time.localtime(run.at)),
                 shortened(run.drill, _TITLE),
-                _TIMED[run.timing],
+                TIMED[run.timing],
                 "" if run.tempo is None else f"{run.tempo:.0f}",
                 "" if run.landed is None else f"{run.landed} of {run.asked}",
                 run.remark or "",
@@ -154,14 +152,20 @@ class ProgressScreen(CommandScreen):
     def _tell(self) -> None:
         chosen, words = self._chosen, self.query_one(Words)
         attempts = [] if chosen is None else self._attempts(chosen)
-        self.query_one(Plot).show([one.change_ms for one in attempts if one.change_ms is not None])
+        times = [one.change_ms for one in attempts if one.change_ms is not None]
+        self.query_one(Plot).show(times)
+        self.query_one(Trends).show(heard := lines(attempts))
+        self.set_class(bool(heard), "-heard")
+        self.set_class(bool(heard) and not times, "-untimed")
         if self._of_runs:
             remark = None if self._run is None else self._run.remark
             words.show(remark or "", f"the newest of {len(self._runs)} first")
         elif chosen is None:
             words.show("Nothing is logged yet: drill a change with two presses, and it will stand here.")
         else:
-            words.show(_numbers(attempts), f"{ORDERS[self._order][0]}; times taken in different ways are never pooled")
+            source = f"from {source_name(chosen.series.source)}"
+            order = ORDERS[self._order][0]
+            words.show(sentence(attempts), f"{source}; {order}; times taken in different ways are never pooled")
 
     def _attempts(self, summary: Summary) -> list[Attempt]:
         try:
@@ -175,28 +179,3 @@ class ProgressScreen(CommandScreen):
         drill = None if chosen is None else drill_of("", (chosen.series.change,))
         if chosen is not None and drill is not None:
             self.post_message(Open("drill", drill=drill, mode=MODES.get(chosen.series.timing)))
-
-
-def _numbers(attempts: list[Attempt]) -> str:
-    """Return the statistics of one series in words."""
-    found = describe(attempts)
-    if found.median_ms is None or found.iqr_ms is None or found.best_ms is None:
-        return f"{found.count} played in tempo, not timed one by one; the runs say how many landed."
-    last = " ".join(f"{ms / 1000:.2f}" for ms in found.last_ten_ms)
-    return (
-        f"best {seconds(found.best_ms)}, median {seconds(found.median_ms)}, middle half within "
-        f"{seconds(found.iqr_ms)}; {found.trend.words}; clean {share(found.clean, found.answered)}. Last ten: {last}"
-    )
-
-
-def _way(summary: Summary) -> str:
-    tempo = "" if summary.series.tempo is None else f" {summary.series.tempo:.0f}"
-    return f"{_TIMED[summary.series.timing]}{tempo}"
-
-
-def _time(ms: float | None) -> str:
-    return "-" if ms is None else seconds(ms)
-
-
-def _day(at: float) -> str:
-    return time.strftime("%Y-%m-%d %H:%M", time.localtime(at))

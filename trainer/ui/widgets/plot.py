@@ -7,11 +7,10 @@ from collections.abc import Sequence
 from textual.content import Content
 from textual.widget import Widget
 
+from trainer.ui.played import seconds
+
 _LABEL = 8
 """Cells of the axis at the left: a time and the line."""
-
-_LONG_MS = 99_995
-"""From here on two digits after the point would no longer fit the axis."""
 
 
 def plot(times: Sequence[float], width: int, height: int, *, fine: bool = True) -> list[str]:
@@ -35,11 +34,6 @@ def plot(times: Sequence[float], width: int, height: int, *, fine: bool = True) 
     last = (len(shown) - 1) * _step(columns, len(shown))
     below = _ends(str(first), str(len(times)), last + 1)
     return [*drawn, f"{'':>{_LABEL}}{corner}{floor * columns}", f"{'':>{_LABEL + 1}}{below}"]
-
-
-def seconds(ms: float) -> str:
-    """Return a time in milliseconds as seconds, `0.84 s`; fewer digits from a hundred seconds on."""
-    return f"{ms / 1000:.2f} s" if ms < _LONG_MS else f"{ms / 1000:.0f} s"
 
 
 def _ends(first: str, last: str, width: int) -> str:

@@ -1,0 +1,97 @@
+"""The columns of the progress table: as many as the window has room for, the ones that say most kept longest."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from trainer.practice.statistics import share
+from trainer.ui.played import TIMED, name_of, seconds, source_name
+
+if TYPE_CHECKING:
+    from trainer.log.history import Summary
+    from trainer.practice.record import Series
+
+NOTHING = "-"
+"""Stands where there is no number."""
+_BETWEEN = 2
+"""Cells that a table puts around each entry."""
+_SHORTEST_NAME = 18
+"""Cells that the change has at the least."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of the table."""
+
+    head: str
+    """What stands over it."""
+    rank: int
+    """The higher, the sooner it goes where there is no room."""
+    cell: Callable[[Summary], str]
+    """Its entry."""
+    heard: bool = False
+    """True where it says something only of changes that were heard."""
+
+
+def way(series: Series) -> str:
+    """Return how a series was timed, with its tempo."""
+    return TIMED[series.timing] if series.tempo is None else f"{TIMED[series.timing]} {series.tempo:.0f}"
+
+
+def day(at: float) -> str:
+    """Return the day of a moment, where the player is."""
+    return time.strftime("%Y-%m-%d", time.localtime(at))
+
+
+def span(ms: float | None) -> str:
+    """Return a change time as seconds."""
+    return NOTHING if ms is None else seconds(ms)
+
+
+def fine(ms: float | None) -> str:
+    """Return a gap, a spread or a delay, which are shorter than a change takes, in milliseconds."""
+    return NOTHING if ms is None else f"{round(ms):,} ms"
+
+
+COLUMNS = (
+    Column("change", 0, lambda one: name_of(one.series.change)),
+    Column("timed", 1, lambda one: way(one.series)),
+    Column("from", 10, lambda one: source_name(one.series.source)),
+    Column("count", 6, lambda one: f"{one.count:,}"),
+    Column("best", 7, lambda one: span(one.best_ms)),
+    Column("median", 2, lambda one: span(one.median_ms)),
+    Column("late", 9, lambda one: fine(one.late_ms), heard=True),
+    Column("gap", 3, lambda one: fine(one.gap_ms), heard=True),
+    Column("spread", 5, lambda one: fine(one.spread_ms), heard=True),
+    Column("kept", 5, lambda one: share(one.kept, one.kept_answered) if one.kept_answered else NOTHING, heard=True),
+    Column("clean", 4, lambda one: share(one.clean, one.answered)),
+    Column("last", 8, lambda one: day(one.last_at)),
+)
+"""Every column, from left to right."""
+
+
+def table(summaries: Sequence[Summary], width: int) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Return the heads and the rows that fit `width` cells; what only hearing tells is left out where nothing heard."""
+    heard = any(one.measured for one in summaries)
+    columns = [column for column in COLUMNS if heard or not column.heard]
+    cells = {column.head: [column.cell(one) for one in summaries] for column in columns}
+    wide = {head: max(map(len, (head, *entries))) + _BETWEEN for head, entries in cells.items()}
+    name = wide["change"]
+    wide["change"] = min(name, _SHORTEST_NAME + _BETWEEN)
+    kept, room = set[str](), width
+    for column in sorted(columns, key=lambda column: column.rank):
+        if wide[column.head] > room:
+            break
+        kept.add(column.head)
+        room -= wide[column.head]
+    most = wide["change"] + room - _BETWEEN
+    cells["change"] = [_cut(entry, most) for entry in cells["change"]]
+    heads = tuple(column.head for column in columns if column.head in kept)
+    return heads, list(zip(*(cells[head] for head in heads), strict=True)) if heads else []
+
+
+def _cut(text: str, width: int) -> str:
+    return text if len(text) <= width else text[: max(width - 3, 0)] + "..."
