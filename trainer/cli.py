@@ -27,6 +27,7 @@ class Command:
 
 COMMANDS = (
     Command("drill", "drill a shipped drill, a file, or a change between shapes"),
+    Command("hear", "a drill in line mode, for screen readers and plain consoles; or a recorded take graded"),
     Command("explain", "each change of a drill: what every finger does"),
     Command("progress", "how fast each change has become"),
     Command("ports", "MIDI ports seen, and what comes in on them"),
