@@ -29,6 +29,8 @@ COMMANDS = (
     Command("drill", "drill a shipped drill, a file, or a change between shapes"),
     Command("hear", "a drill in line mode, for screen readers and plain consoles; or a recorded take graded"),
     Command("explain", "each change of a drill: what every finger does"),
+    Command("finger", "the best left-hand fingerings of a passage, with alternatives and why"),
+    Command("today", "what to practise next, and why"),
     Command("progress", "how fast each change has become"),
     Command("ports", "MIDI ports seen, and what comes in on them"),
     Command("check", "problems of drill, theme and settings files"),

@@ -32,6 +32,8 @@ class Piece:
     """Printed finger of each note, 0 open."""
     strings: tuple[int | None, ...]
     """Printed string of each note."""
+    certain: tuple[int | None, ...]
+    """String that is printed, or that follows from pitch and digit or from the chord."""
 
     @property
     def digits(self) -> int:
@@ -60,7 +62,9 @@ def _piece(name: str, edition: str, notes: list[dict[str, Any]], instrument: Ins
     heads = [by_head[key] for key in sorted(by_head)]
     passage = Passage.of((_note(head) for head in heads), instrument)
     fingers = tuple(None if len(head.get("fa", ())) > 1 else head.get("f") for head in heads)
-    return Piece(name, edition, passage, fingers, tuple(head.get("s") if trusted else None for head in heads))
+    strings = tuple(head.get("s") if trusted else None for head in heads)
+    certain = tuple(head.get("s", head.get("si", head.get("sj"))) if trusted else head.get("si") for head in heads)
+    return Piece(name, edition, passage, fingers, strings, certain)
 
 
 def _onset(note: dict[str, Any]) -> Fraction:

@@ -1,9 +1,11 @@
 """Fits the weights: gradient ascent on the likelihood of the printed fingers given the notes.
 
-A chunk's printed fingers 1 to 4 are known to be stopped and its printed 0 open; the gradient is what is expected of
-each amount over all ways, less what is expected over the ways that agree with the print. Adam, with a pull towards the
-plain hand model (terms) and towards nothing (tables). The terms marked fixed keep their weight: low positions cost what
-they cost by hand, else notes without a printed string drift up the neck.
+The gradient is what is expected of each amount over all ways, less what is expected over the ways that agree with the
+print. Adam, with a pull towards the plain hand model (terms) and towards nothing (tables). What is not printed would
+else drift, so four things are taken as known: a printed 1 to 4 is stopped whatever the weights; a note without a digit
+that an open string can play is open (an edition prints the unusual); a string that follows from pitch and digit is
+that string; and the ways that agree with the print are weighed as if high frets cost `LOW` more. The terms marked fixed
+keep their weight.
 """
 
 from __future__ import annotations
@@ -17,9 +19,9 @@ import numpy as np
 from tests.fit.editions import Piece
 from tests.fit.soft import Amounts, chances, ruled
 from trainer.hand.reach import Hand
-from trainer.hand.search.costs import Body
+from trainer.hand.search.costs import Body, Moment
 from trainer.hand.search.moments import Stuck, moments
-from trainer.hand.search.parts import steps
+from trainer.hand.search.parts import Step, steps
 from trainer.hand.search.passage import Passage
 from trainer.hand.search.weights import TABLES, TERMS, Weights, plain
 
@@ -35,6 +37,11 @@ class Chunk:
 
     passage: Passage
     fingers: tuple[int | None, ...]
+    strings: tuple[int | None, ...]
+
+
+LOW = 0.3
+"""Further cost of each fret of a stopped note among the ways that agree with the print."""
 
 
 def chunks(pieces: Sequence[Piece]) -> list[Chunk]:
@@ -52,12 +59,11 @@ def chunks(pieces: Sequence[Piece]) -> list[Chunk]:
                 replace(
                     piece.passage.notes[index],
                     stopped=bool(finger),
-                    string=piece.strings[index],
-                    finger=0 if finger == 0 else None,
                 )
                 for index, finger in zip(which, fingers, strict=True)
             )
-            found.append(Chunk(Passage(notes, piece.passage.instrument), fingers))
+            strings = tuple(piece.certain[index] for index in which)
+            found.append(Chunk(Passage(notes, piece.passage.instrument), fingers, strings))
     return found
 
 
@@ -100,22 +106,33 @@ def gradient(chunk: Chunk, weights: Weights, hand: Hand) -> Amounts | None:
         return None
     body = Body.of(chunk.passage.instrument, hand)
     parts, _ = steps(found, body, weights)
-    allowed, at = [], 0
-    for moment in found:
-        count = moment.grips.fingers.shape[1]
-        printed = chunk.fingers[at : at + count]
-        at += count
-        flags = np.ones(len(moment.grips), dtype=np.bool_)
-        for column, finger in enumerate(printed):
-            if finger is not None:
-                flags &= moment.grips.fingers[:, column] == finger
-        allowed.append(flags if flags.any() else np.ones_like(flags))
-    free, bound = chances(parts, WIDTH), chances(ruled(parts, allowed), WIDTH)
+    free, bound = chances(parts, WIDTH), chances(_agreeing(chunk, found, parts, body), WIDTH)
     if free is None or bound is None:
         return None
     amounts = Amounts()
     amounts.add(found, parts, body, bound, free)
     return amounts
+
+
+def _agreeing(chunk: Chunk, found: Sequence[Moment], parts: Sequence[Step], body: Body) -> list[Step]:
+    """Return the steps with only the grips that agree with the print, high frets dearer."""
+    allowed, dearer, at = [], [], 0
+    for moment in found:
+        grips = moment.grips
+        flags = np.ones(len(grips), dtype=np.bool_)
+        for column in range(grips.fingers.shape[1]):
+            finger, string, note = chunk.fingers[at], chunk.strings[at], chunk.passage.notes[at]
+            at += 1
+            for asked, are in ((finger, grips.fingers[:, column]), (string, grips.strings[:, column])):
+                if asked is not None and (flags & (are == asked)).any():
+                    flags &= are == asked
+            is_open = flags & (grips.fingers[:, column] == 0)
+            if finger is None and note.midi in body.opens and is_open.any():
+                flags = is_open
+        allowed.append(flags)
+        dearer.append(LOW * grips.frets.sum(axis=1))
+    steps_ = [replace(step, grip=step.grip + more) for step, more in zip(parts, dearer, strict=True)]
+    return ruled(steps_, allowed)
 
 
 def fit(pieces: Sequence[Piece], rounds: int, seed: int, hand: Hand | None = None) -> Weights:

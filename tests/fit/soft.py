@@ -99,14 +99,14 @@ class Amounts:
         ways, chance = found.trellis.layers[at].ways, found.ways[at]
         assert ways is not None
         count = len(step.grip)
-        flows = []
+        flows: list[Floats] = []
         for column, part in zip((0, 1, 2, 3, 5), (*step.fingers, step.opened), strict=True):
             cell = states[ways.start, column] * count + ways.grip
-            flows.append(np.bincount(cell, chance, len(part.start) * count).reshape(-1, count))
+            flows.append(np.bincount(cell, chance, len(part.start) * count).astype(np.float64).reshape(-1, count))
         time = np.min([step.time[finger][states[ways.start, finger]] for finger in range(4)], axis=0)
         cell = (time * len(step.position.start) + states[ways.start, 4]) * count + ways.grip
         size = len(step.times) * len(step.position.start) * count
-        flows.append(np.bincount(cell, chance, size).reshape(len(step.times), -1, count))
+        flows.append(np.bincount(cell, chance, size).astype(np.float64).reshape(len(step.times), -1, count))
         return flows
 
     def _take(self, moment: Moment, step: Step, body: Body, flows: list[Floats]) -> None:

@@ -214,13 +214,14 @@ def finger_cost(tally: Tally, finger: int, start: Ints, moment: Moment, body: Bo
 def _rests(finger: int, start: Ints, moment: Moment, body: Body, sounding: Bools) -> Bools:
     """Tell where a finger that a grip does not use can stay where it lies.
 
-    It stays within the frame (a sounding one may be stretched out of it) and out of the other fingers' way, and no
-    longer than `LONG` after its note was over.
+    It stays within the frame (a sounding one may be stretched out of it) and out of the other fingers' way, a silent
+    barre off the strings they take, and no longer than `LONG` after its note was over.
     """
     grips, table = moment.grips, body.table
     old = start[:, None]
     fret = table.fret[old]
     off = np.abs(fret - finger - grips.position)
+    flat = (table.low[old] > table.high[old]) & ~sounding
     recent = since(start, moment, table)[:, None] < LONG
     stays = (old != AIR) & recent & ((grips.position == STAY) | (off <= np.where(sounding, FRAME_OFF, 1)))
     for other in range(4):
@@ -231,7 +232,8 @@ def _rests(finger: int, start: Ints, moment: Moment, body: Body, sounding: Bools
         ahead = table.fret[place] - fret
         crossed = ahead > 0 if other < finger else ahead < 0
         collide = (ahead == 0) & ((table.cover[old] & table.cover[place]) != 0)
-        stays &= ~(there & (crossed | collide | (table.apart[old, place] > body.largest[finger, other])))
+        over = flat & ((table.cover[old] & table.cover[place]) != 0)
+        stays &= ~(there & (crossed | collide | over | (table.apart[old, place] > body.largest[finger, other])))
     return np.asarray(stays)
 
 

@@ -171,7 +171,6 @@ def fingering(
     body: Body,
     weights: Weights,
     chosen: Way,
-    cost: float,
 ) -> Fingering:
     """Return the way `chosen` as values, every amount it costs worked out again and named."""
     notes: list[Taken | None] = [None] * len(passage.notes)
@@ -184,7 +183,8 @@ def fingering(
         reasons = change_reasons(states[index], moment, grip, body, weights)
         hands = _hands(states[index + 1], moment, passage, piece, notes, body)
         moves.append(Moved(piece.onset, hands, int(states[index + 1][4]) or None, reasons))
-    return Fingering(passage, tuple(note for note in notes if note is not None), tuple(moves), cost)
+    taken = tuple(note for note in notes if note is not None)
+    return Fingering(passage, taken, tuple(moves), sum(move.cost for move in moves))
 
 
 def _state(row: Ints, steps: Sequence[Step], values: Values, index: int) -> tuple[int, ...]:

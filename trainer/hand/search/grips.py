@@ -159,7 +159,7 @@ def _rows(
     instrument: Instrument,
     table: Places,
     hand: Hand,
-) -> Iterator[tuple[int, int, int, int]]:
+) -> Iterator[tuple[int, ...]]:
     """Yield the place of each finger: as far as the notes need, and with barres laid further where notes are near."""
     options: list[list[int]] = []
     for finger in (1, 2, 3, 4):

@@ -11,7 +11,7 @@ from trainer.hand.reach import Hand
 from trainer.hand.search.costs import LONG, Moment
 from trainer.hand.search.grips import Grips, Wanted, grips
 from trainer.hand.search.passage import Passage, Slice
-from trainer.hand.search.places import NO_PITCH
+from trainer.hand.search.places import NO_PITCH, Bools, Floats
 
 AHEAD, BEHIND = Fraction(2), Fraction(2)
 """Quarter notes within which a barre may be laid for a note to come, or stay for one that has been."""
@@ -41,11 +41,9 @@ def moments(passage: Passage, hand: Hand) -> list[Moment] | Stuck:
             return Stuck(index)
         before = slices[index - 1] if index else None
         since = _since(passage, before, piece, since)
-        flags = [
-            _flags(passage, which)
-            for which in (piece.held, piece.ringing, (*piece.struck, *piece.held, *piece.ringing))
-        ]
-        found.append(Moment(known[key], since, *flags, np.zeros(len(known[key]))))
+        sounds = (*piece.struck, *piece.held, *piece.ringing)
+        held, ring, on = (_flags(passage, which) for which in (piece.held, piece.ringing, sounds))
+        found.append(Moment(known[key], since, held, ring, on, np.zeros(len(known[key]))))
     return found
 
 
@@ -68,7 +66,7 @@ def _near(passage: Passage, slices: tuple[Slice, ...], index: int) -> frozenset[
     return frozenset(pitches)
 
 
-def _since(passage: Passage, before: Slice | None, here: Slice, known: np.ndarray) -> np.ndarray:
+def _since(passage: Passage, before: Slice | None, here: Slice, known: Floats) -> Floats:
     """Return by pitch how long ago its last note was over, 0 where it sounds up to this slice or through it."""
     if before is None:
         return known
@@ -80,7 +78,7 @@ def _since(passage: Passage, before: Slice | None, here: Slice, known: np.ndarra
     return since
 
 
-def _flags(passage: Passage, which: tuple[int, ...]) -> np.ndarray:
+def _flags(passage: Passage, which: tuple[int, ...]) -> Bools:
     flags = np.zeros(NO_PITCH + 1, dtype=np.bool_)
     flags[[passage.notes[index].midi for index in which]] = True
     return flags

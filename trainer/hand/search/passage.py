@@ -32,7 +32,7 @@ class Note:
     finger: int | None = None
     """The finger that must stop it, 0 for open; None: any."""
     ring: bool = False
-    """True where it should ring on as long as a hand can let it."""
+    """True where it should ring on, over as written, as long as a hand can let it and `RING_FOR` at most."""
     stopped: bool = False
     """True where it must not be the open string."""
     bar: int | None = None
@@ -150,7 +150,7 @@ def _lives(note: Note, onset: Fraction, pitches: list[int]) -> bool:
     """Tell whether an earlier note sounds or would be let ring on when `pitches` are struck at `onset`."""
     if note.midi in pitches:
         return False
-    if note.end > onset or note.ring:
+    if note.end > onset or (note.ring and onset - note.end < RING_FOR):
         return True
     return onset - note.onset < RING_FOR and all(abs(pitch - note.midi) > STEP for pitch in pitches)
 

@@ -75,7 +75,7 @@ def places(instrument: Instrument) -> Places:
     strings = np.arange(1, count + 1)
     covered = (strings >= high[:, None]) & (strings <= low[:, None])
     covered[AIR] = False
-    opens = np.array([instrument.pitch(string, 0) for string in strings])
+    opens = np.array([instrument.pitch(string, 0) for string in range(1, count + 1)])
     pitch = np.where(covered, opens + fret[:, None], NO_PITCH)
     along = np.array([instrument.fret_mm(number) for number in range(top + 1)])
     return Places(

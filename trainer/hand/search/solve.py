@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from trainer.hand.reach import Hand
+from trainer.hand.search.alternatives import Difference, differences, ranked, same
 from trainer.hand.search.costs import Body
-from trainer.hand.search.fingering import Fingering, fingering, way
+from trainer.hand.search.fingering import Fingering, Way, fingering, way
+from trainer.hand.search.habits import with_habits
+from trainer.hand.search.impossible import Impossible, explain
 from trainer.hand.search.moments import Stuck, moments
-from trainer.hand.search.parts import steps
+from trainer.hand.search.parts import Step, steps
 from trainer.hand.search.passage import Passage
 from trainer.hand.search.trellis import Trellis, least_to_go, search
 from trainer.hand.search.weights import Weights, plain
@@ -19,19 +23,34 @@ WIDTH = 250
 """States a layer may hold in the first search; beyond it the cost hardly changes (tests/bench/bench_search.py)."""
 PROVING = 6000
 """States a layer may hold while the first search's result is proved to be the best, or bettered."""
+PROVABLE = 64
+"""Slices up to which a proof is tried; beyond, the bound is too loose for it to come out in time."""
 SLACK = 1e-9
 """Costs this close are equal: sums of floats in another order."""
+TRIES = 40
+"""Ways looked at for each alternative asked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Another way, with what makes it one."""
+
+    fingering: Fingering
+    differs: tuple[Difference, ...]
+    """In what it differs from the best; at least one."""
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """The best way through a passage."""
+    """The best way through a passage, and others."""
 
     best: Fingering
     exact: bool
     """True where no way of this hand through this passage, by these weights, is better."""
     width: int
     """States a layer was allowed; where `exact` is false, the best way among those."""
+    alternatives: tuple[Alternative, ...] = ()
+    """Cheapest first; each differs from the best and from the others in what a player cares about."""
 
 
 def work_out(
@@ -40,37 +59,64 @@ def work_out(
     weights: Weights | None = None,
     *,
     worst: bool = False,
+    alternatives: int = 0,
     width: int = WIDTH,
     proving: int = PROVING,
-) -> Found | Stuck:
-    """Return the best fingering of `passage`, or the slice that cannot be taken.
+    habit: float = 0.0,
+) -> Found | Impossible:
+    """Return the best fingering of `passage` and so many alternatives, or the slice that cannot be taken and why.
 
-    With `worst` the dearest change is made as cheap as can be, and among the ways that reach that the sum.
+    With `worst` the dearest change is made as cheap as can be, and among the ways that reach that the sum. `habit`
+    says how much the fingers already set in the passage count for the same notes elsewhere in it; 0: not at all.
     """
     hand, weights = hand or Hand(), weights or plain()
     found = moments(passage, hand)
     if isinstance(found, Stuck):
-        return found
+        return explain(passage, hand, found.index)
+    if habit:
+        found = with_habits(found, passage, habit)
     body = Body.of(passage.instrument, hand)
     parts, values = steps(found, body, weights)
-    ceiling = np.inf
-    sure = True
-    if worst:
-        bottleneck = _proved(parts, width, proving, worst=True)
-        ceiling, sure = bottleneck.cost + SLACK, bottleneck.exact
+    bottleneck = _proved(parts, width, proving, worst=True) if worst else None
+    ceiling = np.inf if bottleneck is None else bottleneck.cost + SLACK
     trellis = _proved(parts, width, proving, ceiling=ceiling)
+    exact = trellis.exact and (bottleneck is None or bottleneck.exact)
+
+    def told(chosen: Way) -> Fingering:
+        told = fingering(passage, found, parts, values, body, weights, chosen)
+        return replace(told, cost=told.moves[told.worst].cost) if worst else told
+
     chosen = way(trellis, trellis.best())
-    cost = ceiling - SLACK if worst else trellis.cost
-    best = fingering(passage, found, parts, values, body, weights, chosen, cost)
-    return Found(best, trellis.exact and sure, width if not trellis.exact else proving)
+    best = told(chosen)
+    others: tuple[Alternative, ...] = ()
+    if alternatives:
+        kept = search(parts, width, to_go=least_to_go(parts), keep=True)
+        others = _apart(best, map(told, ranked(kept, found, body, chosen, TRIES * alternatives)), alternatives)
+    return Found(best, exact, proving if exact else width, others)
 
 
-def _proved(parts: tuple, width: int, proving: int, *, worst: bool = False, ceiling: float = np.inf) -> Trellis:
+def _apart(best: Fingering, ways: Iterable[Fingering], most: int) -> tuple[Alternative, ...]:
+    """Return the first ways that differ from the best and from each other in what a player cares about."""
+    chosen: list[Alternative] = []
+    for each in ways:
+        differs = differences(best, each)
+        if differs and not any(same(differs, other.differs) for other in chosen):
+            chosen.append(Alternative(each, differs))
+        if len(chosen) == most:
+            break
+    return tuple(sorted(chosen, key=lambda alternative: alternative.fingering.cost))
+
+
+def _proved(
+    parts: Sequence[Step], width: int, proving: int, *, worst: bool = False, ceiling: float = np.inf
+) -> Trellis:
     """Return the best way found within `width`, and where it can be done within `proving`, proved or bettered."""
     to_go = least_to_go(parts, worst=worst)
     first = search(parts, width, worst=worst, ceiling=ceiling, to_go=to_go)
-    if first.exact and first.layers:
+    if first.layers and (first.exact or len(parts) > PROVABLE):
         return first
     bound = first.cost + SLACK if first.layers else np.inf
     second = search(parts, proving, worst=worst, ceiling=ceiling, to_go=to_go, bound=bound)
-    return second if second.exact or not first.layers else first
+    if not second.layers:
+        return first
+    return second if second.exact or not first.layers or second.cost < first.cost else first

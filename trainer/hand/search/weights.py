@@ -7,6 +7,7 @@ instrument under a smaller hand costs the same.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -39,11 +40,11 @@ TERMS = MappingProxyType(
         "low": Term(
             "fret a stopped note", "strings are shorter, stiffer and less sure up the neck", "lies high", 0.16, True
         ),
-        "open": Term("open note", "it costs the hand nothing and frees it", "open string", 0.0, True),
+        "open": Term("open note", "it costs the hand nothing and frees it", "open string", 0.0),
         "high": Term("fret beyond 12 a note", "the body is in the way", "lies beyond fret 12", 0.5, True),
         "weak": Term("note by finger 4", "the little finger is weaker", "takes finger 4", 0.25),
         "off": Term(
-            "fret a finger lies off its frame", "it is not where the hand puts it", "is off the hand's frame", 0.6
+            "fret a finger lies off its frame", "it is not where the hand puts it", "is off the hand's frame", 0.45
         ),
         "stretch": Term("reach beyond comfort", "it strains", "stretches", 8.0),
         "stack": Term(
@@ -53,11 +54,11 @@ TERMS = MappingProxyType(
             0.7,
         ),
         "crowd": Term("two fingers closer than one to a fret", "the hand must draw together", "crowds fingers", 0.4),
-        "barre": Term("barre laid or widened", "the whole finger must come down at once", "lays a barre", 1.2),
-        "hold barre": Term("moment under a barre", "it takes force", "holds a barre", 0.25),
+        "barre": Term("barre laid or widened", "the whole finger must come down at once", "lays a barre", 1.7),
+        "hold barre": Term("moment under a barre", "it takes force", "holds a barre", 0.3),
         "width": Term("string of a barre beyond two", "the more strings the more force", "the barre is wide", 0.1),
         "partial": Term(
-            "barre by another finger than 1", "the joint must bend back", "lays a finger other than 1 flat", 0.9
+            "barre by another finger than 1", "the joint must bend back", "lays a finger other than 1 flat", 2.5
         ),
         "place": Term("finger placed from the air", "it must be aimed", "places a finger", 0.4),
         "keep": Term("finger that stays", "it is there already and steadies the rest", "keeps a finger", -0.5),
@@ -115,3 +116,7 @@ def plain() -> Weights:
         {name: term.plain for name, term in TERMS.items()},
         {name: np.zeros(shape) for name, shape in TABLES.items()},
     )
+
+
+SCHOOLS: MappingProxyType[str, Callable[[], Weights]] = MappingProxyType({"hand": plain})
+"""Each school's weights by name, the first being what is used where none is asked for."""
