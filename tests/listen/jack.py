@@ -19,7 +19,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, Self, TypeAlias
 
@@ -41,10 +41,13 @@ def environment(server: str) -> dict[str, str]:
 def running_jack(jackd: str = "jackd", name: str | None = None) -> Iterator[str]:
     """Run a JACK server without sound hardware and give its name; ends this server and no other.
 
-    64 frames at 48 kHz. The name has the process id in it, so that test processes side by side have one each.
+    64 frames at 48 kHz. The name has the process id in it, so that test processes side by side have one each. The
+    server is to wait for its clients (`--sync`, for half a second): without real-time scheduling a busy machine has it
+    leave some out otherwise, and what those were to get in that period is gone. The price: a client that is killed
+    holds everything up for some seconds, so let clients close.
     """
     server = name or f"changeover-test-{os.getpid()}"
-    command = [jackd, "-n", server, "--no-realtime", "-d", "dummy", "-r", "48000", "-p", "64"]
+    command = [jackd, "-n", server, "--no-realtime", "--sync", "-d", "dummy", "-r", "48000", "-p", "64"]
     with tempfile.TemporaryFile() as said:
         process = subprocess.Popen(command, stdout=said, stderr=said, stdin=subprocess.DEVNULL)
         try:
@@ -135,15 +138,15 @@ class ScriptedGuitar:
 
     def end(self) -> None:
         """Close everything and end the process."""
-        if self._process.poll() is None and self._process.stdin is not None:
+        assert self._process.stdin is not None
+        assert self._process.stdout is not None
+        with self._process.stdout, suppress(BrokenPipeError):
             self._process.stdin.close()
-            try:
-                self._process.wait(5)
-            except subprocess.TimeoutExpired:
-                self._process.kill()
-        self._process.wait()
-        if self._process.stdout is not None:
-            self._process.stdout.close()
+        try:
+            self._process.wait(5)
+        except subprocess.TimeoutExpired:
+            self._process.kill()
+            self._process.wait()
 
     def _ask(self, command: dict[str, Any]) -> None:
         assert self._process.stdin is not None

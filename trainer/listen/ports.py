@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import re
 import time
 from collections.abc import Callable, Collection
@@ -75,12 +76,14 @@ class Listener:
         self._thread = Thread(target=self._run, name="MIDI ports", daemon=True)
 
     def start(self) -> None:
-        """Begin to listen."""
+        """Begin to listen; what nobody closes is closed when the program ends."""
+        atexit.register(self.close)
         self._thread.start()
 
     def close(self) -> None:
         """Stop listening and close the ports; safe to call twice, and before `start`."""
         self._ended.set()
+        atexit.unregister(self.close)
         if self._thread.is_alive():
             self._thread.join(_CLOSE_S)
 
