@@ -10,35 +10,74 @@ from dataclasses import replace
 from pathlib import Path
 
 from trainer.commands.drills import add_drill, as_tempo, chosen
-from trainer.commands.heard import document, line, summary
+from trainer.commands.heard import document
 from trainer.commands.output import print_json
-from trainer.errors import plain
+from trainer.errors import ChangeoverError, plain, wrong
 from trainer.practice.drill import Drill
 from trainer.practice.measures import HeardChange, summarise
 from trainer.practice.phases import Mode
+from trainer.practice.wiring import Wiring
+from trainer.ui.lines.console import Console
+from trainer.ui.lines.grades import line, summary
 
 _EXIT_NOTHING = 1
+_NO_GUITAR = "Midi Through"
+"""A port that Linux always has and nobody plays on."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     add_drill(parser)
+    modes = ", ".join(Mode)
+    parser.add_argument("--port", metavar="NAME", help="the MIDI port to hear, or a part of its name")
+    parser.add_argument("--mode", choices=[str(mode) for mode in Mode], metavar="WAY", help=f"with keys: {modes}")
+    parser.add_argument("--tempo", type=as_tempo, metavar="BPM", help="in tempo, so that lateness is told")
     parser.add_argument("--take", type=Path, metavar="FILE.mid", help="grade a recorded take instead of listening")
     parser.add_argument("--real-time", action="store_true", help="with --take: as slowly as it was played")
-    parser.add_argument("--mode", choices=[str(mode) for mode in Mode], metavar="WAY", help=f"one of {', '.join(Mode)}")
-    parser.add_argument("--tempo", type=as_tempo, metavar="BPM", help="in tempo, so that lateness is told")
+    parser.add_argument(
+        "--keep-take", nargs="?", type=Path, const=Path(), metavar="FILE", help="keep what is heard as a MIDI file"
+    )
     parser.add_argument("--json", action="store_true", help="one JSON document at the end; lines go to standard error")
 
 
 def run(options: argparse.Namespace) -> int:
     """Grade the take, or drill."""
     drill = chosen(options.drill)
-    return _drill(drill, options) if options.take is None else _take(drill, options)
+    if options.take is not None:
+        return _take(drill, options)
+    key = None if options.mode else _port(options.port)
+    return _keys(drill, options) if key is None else _listen(drill, key, options)
 
 
-def _drill(drill: Drill, options: argparse.Namespace) -> int:
-    """Practise in line mode."""
-    from trainer.ui.lines.practice import Console, LinePractice
+def _port(wanted: str | None) -> str | None:
+    """Return the key of the port to hear; None where there is none and none was asked for.
+
+    Raises ChangeoverError where MIDI cannot be had, or several ports fit.
+    """
+    from trainer.listen.ports import missing, port_names
+
+    problem = missing()
+    if problem is not None:
+        if wanted is None:
+            return None
+        raise ChangeoverError(problem)
+    keys = [port.key for port in port_names()]
+    if wanted is None:
+        keys = [key for key in keys if not key.startswith(_NO_GUITAR)]
+        fitting, hint = keys, "say which with --port"
+    else:
+        exact = [key for key in keys if key == wanted]
+        fitting = exact or [key for key in keys if wanted.lower() in key.lower()]
+        hint = "give more of its name"
+    if len(fitting) > 1:
+        raise wrong(f"several MIDI ports: {'; '.join(fitting)}", key="--port", hint=hint)
+    # One that is not there yet is heard as soon as it is.
+    return fitting[0] if fitting else wanted
+
+
+def _keys(drill: Drill, options: argparse.Namespace) -> int:
+    """Practise in line mode with keys alone."""
+    from trainer.ui.lines.practice import LinePractice
     from trainer.ui.services import open_services
 
     services = open_services()
@@ -48,6 +87,37 @@ def _drill(drill: Drill, options: argparse.Namespace) -> int:
     finally:
         services.close()
     return 0
+
+
+def _listen(drill: Drill, key: str, options: argparse.Namespace) -> int:
+    """Practise in line mode with the guitar on the port `key`; what was heard is one JSON document where asked for."""
+    from trainer.ui.drilling.keeping import Keeping
+    from trainer.ui.lines.hearing import HearingPractice
+    from trainer.ui.services import open_services
+
+    services = open_services()
+    kept = None
+    try:
+        wiring, calibration = Wiring(), "none"
+        if options.keep_take is not None:
+            kept = Keeping(_named(options.keep_take), wiring, drill.title, services.wall())
+        console = Console(sys.stderr if options.json else sys.stdout)
+        practice = HearingPractice(
+            services, drill, (key, wiring, calibration), options.tempo, console, None if kept is None else kept.keep
+        )
+        practice.run(sys.stdin)
+        if kept is not None:
+            console.say(plain(kept.end()))
+        if options.json:
+            print_json(document(drill, practice.changes, practice.ear.origin))
+    finally:
+        services.close()
+    return 0
+
+
+def _named(path: Path) -> Path | None:
+    """Return the file that was named after --keep-take; None where none was."""
+    return None if path == Path() else path
 
 
 def _take(drill: Drill, options: argparse.Namespace) -> int:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from threading import Thread
 from types import MappingProxyType
-from typing import TextIO
 
 from trainer.errors import plain
 from trainer.practice import events
@@ -19,30 +18,13 @@ from trainer.ui.drilling.courses import choices
 from trainer.ui.drilling.explaining import tuning
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.passings import Passings
+from trainer.ui.lines.console import Console
 from trainer.ui.lines.loop import LineLoop
 from trainer.ui.lines.telling import fingers, in_words, prompt, told
 from trainer.ui.lines.typed import Typed, guide, read
 from trainer.ui.services import Services
 
 WELCOME = "Type ? and enter for every key, s and enter for the next shape, q and enter to end."
-
-
-class Console:
-    """Where lines are printed."""
-
-    def __init__(self, out: TextIO) -> None:
-        self._out = out
-
-    def say(self, text: str) -> None:
-        """Print one line at once."""
-        self._out.write(f"{text}\n")
-        self._out.flush()
-
-    def ring(self) -> None:
-        """Ring the terminal's bell, where there is one."""
-        if self._out.isatty():
-            self._out.write("\a")
-            self._out.flush()
 
 
 class LinePractice:
@@ -179,7 +161,7 @@ class LinePractice:
             self.say(line)
 
     def _help(self, _: Typed) -> None:
-        for line in guide(self.services.settings.keys):
+        for line in guide(self.services.settings.keys, {*EVENTS, *_HANDLERS}):
             self.say(line)
         session = self.conductor.session
         self.say(f"Now {MODE_NAMES[session.mode]}. {prompt(session, self.drill)}")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass
 
 from trainer.ui.commands import Command, Place, commands_of, key_text, keymap
@@ -49,15 +49,16 @@ def words(rebound: Mapping[str, tuple[str, ...]]) -> Mapping[str, Command]:
     return {"": by_id["press"], "s": SHAPE, **by_id, **by_key, "shape": SHAPE}
 
 
-def guide(rebound: Mapping[str, tuple[str, ...]]) -> list[str]:
-    """Return a line for each command: what to type, and what it does."""
+def guide(rebound: Mapping[str, tuple[str, ...]], known: Container[str]) -> list[str]:
+    """Return a line for each command that is `known` by its id: what to type, and what it does."""
     shortest: dict[str, tuple[str, Command]] = {}
     for word, command in words(rebound).items():
         if command.id not in shortest or len(word) < len(shortest[command.id][0]):
             shortest[command.id] = (word, command)
-    return [
-        "Enter alone: the one key of a run. What it does next is said each time.",
-        *(f"{word}: {command.does}" for word, command in shortest.values() if command.id not in {"press", "answer"}),
-        "A number: how many changes of a paced run landed.",
-        "Each followed by enter.",
-    ]
+    lines = ["Enter alone: the one key of a run. What it does next is said each time."] if "press" in known else []
+    for word, command in shortest.values():
+        if command.id in known and command.id not in {"press", "answer"}:
+            lines.append(f"{word}: {command.does}")
+    if "answer" in known:
+        lines.append("A number: how many changes of a paced run landed.")
+    return [*lines, "Each followed by enter."]

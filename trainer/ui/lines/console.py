@@ -1,0 +1,23 @@
+"""Where line mode prints."""
+
+from __future__ import annotations
+
+from typing import TextIO
+
+
+class Console:
+    """Where lines are printed."""
+
+    def __init__(self, out: TextIO) -> None:
+        self._out = out
+
+    def say(self, text: str) -> None:
+        """Print one line at once."""
+        self._out.write(f"{text}\n")
+        self._out.flush()
+
+    def ring(self) -> None:
+        """Ring the terminal's bell, where there is one."""
+        if self._out.isatty():
+            self._out.write("\a")
+            self._out.flush()
