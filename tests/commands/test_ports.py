@@ -1,0 +1,95 @@
+"""`changeover ports`: what is there, what comes in, what is missing."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+
+import pytest
+
+from tests.listen.jack import ROOT, ScriptedGuitar
+from trainer.cli import main
+from trainer.commands.ports import lines
+from trainer.listen.arrival import Arrival, Found, Lost, Trouble
+
+
+def test_ports_are_listed_by_key(jack: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with ScriptedGuitar("Scripted", ports=2):
+        assert main(["ports"]) == 0
+        assert capsys.readouterr().out.splitlines() == ["Scripted:strings", "Scripted:strings #2"]
+        assert main(["ports", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out) == {
+        "ports": [
+            {"name": "Scripted:strings", "key": "Scripted:strings"},
+            {"name": "Scripted-01:strings", "key": "Scripted:strings #2"},
+        ],
+        "missing": None,
+    }
+
+
+def test_no_ports_is_an_answer_too(jack: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["ports"]) == 0
+    assert capsys.readouterr().out.startswith("No MIDI ports.")
+
+
+@pytest.mark.parametrize("how", [[], ["--watch"]])
+def test_what_is_missing_is_said(
+    how: list[str], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setitem(sys.modules, "rtmidi", None)
+    assert main(["ports", *how]) == 1
+    out = capsys.readouterr().out
+    assert out.startswith("MIDI ports need python-rtmidi, which is not installed (")
+    assert out.count("\n") == 1
+    assert main(["ports", "--json"]) == 1
+    assert json.loads(capsys.readouterr().out)["ports"] == []
+
+
+def test_what_comes_in_is_printed_a_line_each_until_interrupted(jack: str) -> None:
+    command = [sys.executable, "-m", "trainer.cli", "ports", "--watch"]
+    with (
+        ScriptedGuitar("Scripted") as guitar,
+        subprocess.Popen(
+            command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT, env=dict(os.environ)
+        ) as watching,
+    ):
+        assert watching.stdout is not None
+        assert watching.stderr is not None
+        assert watching.stdout.readline().startswith("Play")
+        assert watching.stdout.readline().endswith("  Scripted:strings  is heard\n")
+        guitar.send(b"\x95\x28\x5a")
+        assert watching.stdout.readline().endswith("  Scripted:strings  channel  6  E2 velocity 90\n")
+        guitar.close()
+        assert "Scripted:strings  is gone" in watching.stdout.readline()
+        watching.send_signal(signal.SIGINT)
+        assert watching.wait(20) == 0
+        assert watching.stdout.read() == "\n"
+        assert watching.stderr.read() == ""
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (b"\x80\x40\x00", "channel  1  E4 ends"),
+        (b"\x91\x40\x00", "channel  2  E4 ends"),
+        (b"\xb0\x40\x7f", "channel  1  controller 64 value 127"),
+        (b"\xe0\x00\x60", "channel  1  bend +4096"),
+        (b"\xcf\x05", "channel 16  program 5"),
+        (b"\xff", "reset"),
+    ],
+)
+def test_messages_in_words(data: bytes, words: str) -> None:
+    assert list(lines(Arrival("port", 1.0, data))) == [f"port  {words}"]
+
+
+def test_news_of_ports_in_words() -> None:
+    news = [Found("port", 1.0), Lost("port", 2.0), Trouble("port", 3.0, "too much"), Trouble("", 4.0, "no MIDI")]
+    assert [line for report in news for line in lines(report)] == [
+        "port  is heard",
+        "port  is gone; it is heard again as soon as it is back",
+        "port  too much",
+        "no MIDI",
+    ]
