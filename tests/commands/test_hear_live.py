@@ -1,0 +1,216 @@
+"""`changeover hear` as a process on a real MIDI port: a scripted player in a process of its own plays whole drills.
+
+JACK's dummy driver, 64 frames at 48 kHz. The player says when it really sent what; nothing here is a sound.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from statistics import median, quantiles
+from threading import Event, Thread
+from typing import Any
+
+import pytest
+
+from tests.listen.building import AM, D7, C, G, Playing
+from tests.listen.jack import PERIOD_S, ScriptedGuitar
+from tests.listen.sending import sent
+from trainer.log.history import reading
+
+ROOT = Path(__file__).parents[2]
+SHAPES = (AM, C, D7, G)
+NAMES = ("Am", "C", "D7", "G")
+WAIT_S = 20
+
+
+class Hearing:
+    """A running `hear`: what it says, line by line, as it says it."""
+
+    def __init__(self, home: Path, *words: str) -> None:
+        environment = {**os.environ, "CHANGEOVER_HOME": str(home), "PYTHONUNBUFFERED": "1"}
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "trainer.cli", "hear", *words],
+            cwd=ROOT, env=environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        )  # fmt: skip
+        self.lines: list[str] = []
+        self._news = Event()
+        self._reader = Thread(target=self._read, daemon=True)
+        self._reader.start()
+
+    def _read(self) -> None:
+        assert self.process.stderr is not None
+        for line in self.process.stderr:
+            self.lines.append(line.rstrip("\n"))
+            self._news.set()
+
+    def wait_for(self, text: str, times: int = 1) -> None:
+        """Wait until `text` has been said so often."""
+        while sum(text in line for line in self.lines) < times:
+            assert self._news.wait(WAIT_S), f"never said {text!r}: {self.lines}"
+            self._news.clear()
+
+    def type(self, line: str) -> None:
+        assert self.process.stdin is not None
+        self.process.stdin.write(f"{line}\n")
+        self.process.stdin.flush()
+
+    def end(self, how: str = "q") -> dict[str, Any]:
+        """End it with a line or with ctrl+c, and return its document."""
+        if how == "q":
+            self.type("q")
+        else:
+            self.process.send_signal(signal.SIGINT)
+        assert self.process.stdout is not None
+        said = self.process.stdout.read()
+        assert self.process.wait(WAIT_S) == 0, self.lines
+        self._reader.join(WAIT_S)
+        document: dict[str, Any] = json.loads(said)
+        return document
+
+
+@contextmanager
+def hearing(home: Path, *words: str) -> Iterator[Hearing]:
+    running = Hearing(home, *words)
+    try:
+        yield running
+    finally:
+        if running.process.poll() is None:
+            running.process.kill()
+        running.process.wait(WAIT_S)
+        for stream in (running.process.stdin, running.process.stdout):
+            if stream is not None:
+                stream.close()
+        running._reader.join(WAIT_S)
+        if running.process.stderr is not None:
+            running.process.stderr.close()
+
+
+def script(first: int, shapes: int, every_s: float = 0.3) -> list[tuple[float, bytes]]:
+    """Return the messages of `shapes` shapes from `first` on, round after round; the last one rings on."""
+    playing = Playing()
+    for number in range(shapes):
+        at, shape = number * every_s, SHAPES[(first + number) % len(SHAPES)]
+        playing.shape(at, shape, at + every_s - 0.02 if number < shapes - 1 else None, apart=0.004)
+    return sent(playing.events)
+
+
+def landings(script_: list[tuple[float, bytes]], times: list[float]) -> list[float]:
+    """Return when the last note of each shape was really sent: the one followed by a note-off, or by nothing."""
+    found: list[float] = []
+    for (_, data), following, at in zip(script_, [*script_[1:], (0.0, b"\x80")], times, strict=True):
+        if data[0] & 0xF0 == 0x90 and following[1][0] & 0xF0 == 0x80:
+            found.append(at)
+    return found
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Path:
+    return tmp_path / "home"
+
+
+def test_whole_drills_are_heard_logged_and_kept(jack: str, home: Path, tmp_path: Path) -> None:
+    take = tmp_path / "kept" / "take.mid"
+    with (
+        ScriptedGuitar("Hear this") as guitar,
+        hearing(home, *NAMES, "--port", "hear this", "--json", "--keep-take", str(take)) as running,
+    ):
+        running.wait_for("The port is open: Hear this")
+        messages = script(0, 41)
+        times = guitar.play(messages)
+        running.wait_for("40. G to Am")
+        running.type("s")
+        running.wait_for("Watch finger")
+        document = running.end()
+    struck = landings(messages, times)
+    assert len(struck) == 41
+    changes = document["changes"]
+    assert [change["index"] for change in changes] == list(range(40))
+    assert [change["steps"] for change in changes] == [[n % 4, (n + 1) % 4] for n in range(40)]
+    assert all(change["landed_s"] is not None for change in changes)
+    # The clock of the document begins somewhere; how far each landing lies from its send is compared from the first.
+    away = [change["landed_s"] - (sent_at - struck[1]) for change, sent_at in zip(changes, struck[1:], strict=True)]
+    off = [abs(value - median(away)) for value in away]
+    assert median(off) <= 0.003
+    assert quantiles(off, n=100)[98] <= PERIOD_S + 0.003
+    assert document["summary"]["landed"] == 40
+    assert running.lines[-1] == f"Take kept: {take}"
+    with reading(home / "data" / "practice.sqlite3") as history:
+        series = history.summaries()
+        assert {one.series.timing for one in series} == {"heard"}
+        assert {one.series.source for one in series} == {"Hear this:strings"}
+        assert sum(one.count for one in series) == 40
+        attempt = next(iter(history.attempts(series[0].series)))
+    assert attempt.measures is not None
+    assert attempt.measures.device == "Hear this:strings"
+    assert attempt.measures.gap_ms is not None
+    again = graded(home, *NAMES, "--take", str(take), "--json")
+    assert again == document
+
+
+def graded(home: Path, *words: str) -> dict[str, Any]:
+    done = subprocess.run(
+        [sys.executable, "-m", "trainer.cli", "hear", *words],
+        cwd=ROOT, env={**os.environ, "CHANGEOVER_HOME": str(home)}, capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    document: dict[str, Any] = json.loads(done.stdout)
+    return document
+
+
+def test_a_port_lost_and_found_again_in_mid_change(jack: str, home: Path, tmp_path: Path) -> None:
+    take = tmp_path / "take.mid"
+    with hearing(home, *NAMES, "--port", "Unplugged:strings", "--json", "--keep-take", str(take)) as running:
+        running.wait_for("Waiting for the port Unplugged:strings.")
+        with ScriptedGuitar("Unplugged") as guitar:
+            running.wait_for("The port is open")
+            guitar.play(script(0, 3))
+            running.wait_for("2. C to D7")
+            # Half of G, then the cable is out.
+            guitar.play(sent(Playing().shape(0, G, without=[1, 2, 3]).events))
+        running.wait_for("The port is gone")
+        with ScriptedGuitar("Unplugged") as guitar:
+            running.wait_for("The port is back: Unplugged:strings. Strike D7.")
+            guitar.play(script(2, 3))
+            running.wait_for("4. G to Am")
+            document = running.end("ctrl+c")
+    assert [change["steps"] for change in document["changes"]] == [[0, 1], [1, 2], [2, 3], [3, 0]]
+    assert all(change["landed_s"] is not None for change in document["changes"])
+    assert document["changes"][2]["change_ms"] < 100
+    with reading(home / "data" / "practice.sqlite3") as history:
+        assert sum(one.count for one in history.summaries()) == 4
+    assert graded(home, *NAMES, "--take", str(take), "--json") == document
+
+
+def test_a_take_of_nothing_is_not_kept_and_nothing_is_written_over(jack: str, home: Path, tmp_path: Path) -> None:
+    there = tmp_path / "there.mid"
+    there.write_bytes(b"mine")
+    with hearing(home, *NAMES, "--port", "nobody", "--keep-take", str(there)) as running:
+        running.wait_for("a file is there already")
+        assert running.process.wait(WAIT_S) == 2
+    with hearing(home, *NAMES, "--port", "nobody", "--json", "--keep-take") as running:
+        running.wait_for("Waiting for the port nobody.")
+        assert running.end()["changes"] == []
+    assert running.lines[-1] == "Nothing was played: no take is kept."
+    assert there.read_bytes() == b"mine"
+    assert list((home / "takes").iterdir()) == []
+
+
+def test_a_killed_process_loses_nothing_of_its_take(jack: str, home: Path) -> None:
+    with (
+        ScriptedGuitar("Killed") as guitar,
+        hearing(home, *NAMES, "--port", "killed", "--json", "--keep-take") as running,
+    ):
+        running.wait_for("The port is open")
+        guitar.play(script(0, 6))
+        running.wait_for("5. Am to C")
+        running.process.kill()
+        running.process.wait(WAIT_S)
+    (take,) = (home / "takes").iterdir()
+    document = graded(home, *NAMES, "--take", str(take), "--json")
+    assert [change["steps"] for change in document["changes"]] == [[0, 1], [1, 2], [2, 3], [3, 0], [0, 1]]
