@@ -1,0 +1,192 @@
+"""`changeover today`: what to practise next, in how many tries, and why."""
+
+from __future__ import annotations
+
+import argparse
+import math
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Any
+
+from trainer.commands.progress import split
+from trainer.errors import plain
+from trainer.log.history import reading
+from trainer.practice.plan import VISIT, Item, Look, Plan, look, plan, target_ms, worth_a_look
+from trainer.practice.reviews import CAVEAT, reviews
+from trainer.practice.tempo import FASTEST, SLOWEST
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from trainer.log.history import History, Summary
+
+_CLOSELY = 24
+"""So many changes, the most promising by their summaries, are looked at closely."""
+_MINUTES = 10.0
+"""How long unless the player says."""
+_TEMPO = 60.0
+"""The tempo the changes are to be fast enough for, unless the player says."""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    parser.add_argument("--json", action="store_true", help="one JSON document")
+    parser.add_argument(
+        "--minutes", type=_minutes, default=_MINUTES, metavar="N", help="how long you have (%(default)g)"
+    )
+    parser.add_argument(
+        "--tempo",
+        type=_tempo,
+        default=_TEMPO,
+        metavar="BPM",
+        help="the tempo to get to: a change may take half a beat of it (%(default)g)",
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the plan for today."""
+    from trainer.commands.output import print_json
+    from trainer.files.paths import log_file
+
+    today = date.today()
+    with reading(log_file()) as history:
+        made = plan(_looks(history, today, target_ms(options.tempo)), today.toordinal(), options.minutes)
+    if options.json:
+        print_json(_document(made, today, options.tempo))
+    else:
+        _print(made, options.tempo)
+    return 0
+
+
+def _looks(history: History, today: date, target: float) -> list[Look]:
+    """Return what is known of the changes that promise most; each as it was timed last."""
+    newest: dict[str, Summary] = {}
+    for summary in history.summaries():
+        known = newest.get(summary.series.change)
+        if summary.median_ms is not None and (known is None or known.last_at < summary.last_at):
+            newest[summary.series.change] = summary
+
+    def promise(summary: Summary) -> float:
+        return worth_a_look(summary.median_ms, _day(summary.last_at, today), today.toordinal(), target)
+
+    chosen = sorted(newest.values(), key=promise, reverse=True)[:_CLOSELY]
+    return [_look(history, summary, today, target) for summary in chosen]
+
+
+def _look(history: History, summary: Summary, today: date, target: float) -> Look:
+    from trainer.log.due import due_day
+
+    attempts = history.attempts(summary.series)
+    days = [_day(attempt.at, today) for attempt in attempts]
+    return look(attempts, days[-1], due_day(reviews(attempts, days, target)), target)
+
+
+def _day(at: float, today: date) -> int:
+    """Return the number of a moment's day where the player is; one that no calendar knows, or to come, is today."""
+    try:
+        return min(date.fromtimestamp(at), today).toordinal()
+    except (OverflowError, ValueError, OSError):
+        return today.toordinal()
+
+
+def _document(made: Plan, today: date, tempo: float) -> dict[str, Any]:
+    return {
+        "date": today.isoformat(),
+        "minutes": made.minutes,
+        "takes_minutes": made.takes,
+        "tempo": tempo,
+        "changes": [_item(item) for item in made.items],
+        "turns": [made.items.index(item) for item in made.turns],
+        "left_out": [_item(item) | {"tries": 0} for item in made.left_out],
+        "resting": [_item(item) | {"tries": 0} for item in made.resting],
+        "caveat": CAVEAT,
+    }
+
+
+def _item(item: Item) -> dict[str, Any]:
+    known = item.look
+    tuning, capo, before, after = split(plain(known.series.change))
+    return {
+        "change": plain(known.series.change),
+        "tuning": tuning.split(),
+        "capo": int(capo) if capo.isdecimal() else None,
+        "from": before,
+        "to": after or None,
+        "timing": known.series.timing,
+        "source": plain(known.series.source),
+        "tries": item.tries,
+        "score": item.score,
+        "reasons": [{"kind": reason.key, "worth": reason.worth, "words": reason.words} for reason in item.reasons],
+        "median_ms": known.now.median_ms,
+        "target_ms": known.target_ms,
+        "due": None if known.due is None else _date(known.due),
+        "course": None if known.curve is None else known.curve.course,
+        "tries_to_target": None if known.to_goal is None else known.to_goal.tries,
+    }
+
+
+def _date(day: int) -> str:
+    return (date.min + timedelta(days=day - 1)).isoformat()
+
+
+def _print(made: Plan, tempo: float) -> None:
+    from trainer.commands.output import console
+
+    screen = console()
+    if made.items:
+        _print_items(made, screen)
+    else:
+        screen.print(_nothing(made))
+    for item in made.resting:
+        if item.look.stuck:
+            screen.print(f"Resting, {_name(item)}: {item.why}")
+    if made.items or made.resting:
+        wanted = f"half a beat at {tempo:g}, {target_ms(tempo):.0f} ms; --tempo BPM changes that"
+        screen.print(f"Wanted: {wanted}. {CAVEAT}")
+
+
+def _print_items(made: Plan, screen: Console) -> None:
+    changes = "1 change" if len(made.items) == 1 else f"{len(made.items)} changes"
+    screen.print(f"Today: {changes}, {made.tries} tries, about {made.takes:.0f} of {made.minutes:g} minutes.")
+    for number, item in enumerate(made.items, start=1):
+        screen.print(f"\n{number}. {_name(item)}: {item.tries} tries")
+        screen.print(f"   {item.why}")
+    order = " ".join(str(made.items.index(item) + 1) for item in made.turns)
+    screen.print(f"\nIn this order, {VISIT} tries each: {order}")
+    if made.left_out:
+        screen.print(f"{len(made.left_out)} more could do with practice; --minutes N makes room.")
+
+
+def _name(item: Item) -> str:
+    """Return a change as its two shapes, as they stand in the log."""
+    _, _, before, after = split(plain(item.look.series.change))
+    return f"{before} to {after}" if after else before
+
+
+def _nothing(made: Plan) -> str:
+    if any(item.look.stuck for item in made.resting):
+        return "Nothing is due, and more of the same would not help."
+    if made.resting:
+        return "Nothing is due and every change is fast enough. Play music, or start something new."
+    return "No change timed yet. Start 'changeover', drill one, and tomorrow's practice will stand here."
+
+
+def _minutes(text: str) -> float:
+    """Return a number of minutes; argparse words the error."""
+    try:
+        minutes = float(text)
+    except ValueError:
+        minutes = math.nan
+    if not 1 <= minutes <= 180:
+        raise argparse.ArgumentTypeError(f"'{text}' is not a number of minutes from 1 to 180")
+    return minutes
+
+
+def _tempo(text: str) -> float:
+    """Return a tempo within the limits; argparse words the error."""
+    try:
+        tempo = float(text)
+    except ValueError:
+        tempo = math.nan
+    if not SLOWEST <= tempo <= FASTEST:
+        raise argparse.ArgumentTypeError(f"'{text}' is not a tempo from {SLOWEST:g} to {FASTEST:g}")
+    return tempo
