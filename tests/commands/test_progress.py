@@ -8,6 +8,7 @@ import json
 import os
 import subprocess
 import sys
+import time
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -18,13 +19,37 @@ import pytest
 from trainer.cli import main
 from trainer.commands.progress import split
 from trainer.log.writer import Log
-from trainer.practice.record import Attempt, Run, Timing
+from trainer.practice.measures import Answer, Direction, Measures
+from trainer.practice.record import Attempt, Run, Texture, Timing
 
 AM, C, G7 = "x 0 2/2 2/3 1/1 0", "x 3/3 2/2 0 1/1 0", "3/3 2/2 0 0 0 1/1"
 AM_C = f"E2 A2 D3 G3 B3 E4 | 0 | {AM} | {C}"
 C_G7 = f"E2 A2 D3 G3 B3 E4 | 0 | {C} | {G7}"
 RUN = Run("run", "Two shapes", 0.0, Timing.LEAVE)
 OTHER = Run("other", "Three shapes", 0.0, Timing.LEAVE)
+
+HEARD = Measures(
+    device="Six Strings:Six Strings MIDI 1 28:0",
+    calibration="two periods of each string",
+    expected=False,
+    change_ms=655.5,
+    strike_ms=1900.0,
+    lateness_ms=-4.5,
+    gap_ms=31.25,
+    spread_ms=12.0,
+    direction=Direction.BASS_FIRST,
+    kept_down={1: Answer.YES, 3: Answer.NOT_HEARD},
+    guides={2: Answer.NO},
+    wrong=(54,),
+    octaves=((2, 72),),
+    missing=((6, 40), (None, 64)),
+    balance=3.0,
+)
+OF_HEARD = (
+    *("strike_ms", "delay_ms", "lateness_ms", "gap_ms", "gap_melody_ms", "gap_bass_ms", "spread_ms", "balance"),
+    *("direction", "kept_down", "guides", "wrong", "octaves", "missing", "expected", "device", "calibration"),
+)
+"""The columns that are filled only where a change was heard."""
 
 Keep = Callable[..., None]
 
@@ -99,7 +124,7 @@ def test_json_tells_exactly_the_times_that_were_logged(keep: Keep, progress: Cal
     assert [
         (a["id"], a["at"], a["change_ms"], a["clean"], a["source"], a["timing"], a["tempo"]) for a in change["attempts"]
     ] == [(e.id, e.at, e.change_ms, e.clean, "keys", "leave", None) for e in entries]
-    assert (change["change"], change["from"], change["to"]) == (AM_C, AM, C)
+    assert (change["change"], change["from"], change["to"], change["name"]) == (AM_C, AM, C, "Am → C")
     assert (change["tuning"], change["capo"]) == (["E2", "A2", "D3", "G3", "B3", "E4"], 0)
     assert (change["timing"], change["tempo"], change["texture"], change["source"]) == ("leave", None, "block", "keys")
     # Ordered 655, 701.25, 812.5, 990.125: quartiles at 689.6875 and 856.90625, by hand.
@@ -151,6 +176,42 @@ def test_more_than_the_window_of_statistics_may_be_listed(keep: Keep, progress: 
     assert len(change["attempts"]) == 200
 
 
+def heard(**other: Any) -> Attempt:
+    values = {"timing": Timing.HEARD, "source": "Six Strings:Six Strings MIDI 1", "measures": HEARD, "clean": True}
+    return attempt(655.5, **{**values, **other})
+
+
+def test_json_tells_every_measure_of_what_was_heard(keep: Keep, progress: Callable[..., str]) -> None:
+    later = replace(HEARD, gap_ms=-8.75, spread_ms=18.0, kept_down={1: Answer.NO}, lateness_ms=None, delay_ms=9.5)
+    keep(heard(at=1000.0), heard(at=1001.0, measures=later), attempt(500.0))
+    change, silent = document(progress("--json"))
+    # Medians of two: 31.25 and -8.75, 12 and 18, -4.5 and 9.5. One finger of two stayed down, the third says nothing.
+    assert [change[name] for name in ("gap_ms", "spread_ms", "late_ms")] == [11.25, 15.0, 2.5]
+    assert (change["kept"], change["kept_answered"], change["measured"]) == (1, 2, 2)
+    first, _ = change["attempts"]
+    assert first["measures"] == {
+        "strike_ms": 1900.0,
+        "delay_ms": None,
+        "lateness_ms": -4.5,
+        "gap_ms": 31.25,
+        "gap_melody_ms": None,
+        "gap_bass_ms": None,
+        "spread_ms": 12.0,
+        "balance": 3.0,
+        "direction": "bass first",
+        "kept_down": {"1": "yes", "3": "not heard"},
+        "guides": {"2": "no"},
+        "wrong": [54],
+        "octaves": [[2, 72]],
+        "missing": [[6, 40], [None, 64]],
+        "expected": False,
+        "device": "Six Strings:Six Strings MIDI 1 28:0",
+        "calibration": "two periods of each string",
+    }
+    assert [silent[name] for name in ("gap_ms", "spread_ms", "late_ms", "measured")] == [None, None, None, 0]
+    assert silent["attempts"][0]["measures"] is None
+
+
 # One drill, the slowest few
 
 
@@ -188,8 +249,33 @@ def test_csv_has_a_line_for_each_attempt(keep: Keep, progress: Callable[..., str
         "clean": "yes",
         "run": "run",
         "id": "id 1700000000.0 812.5",
+        **dict.fromkeys(OF_HEARD, ""),
     }
     assert (paced["change_ms"], paced["clean"], paced["tempo"]) == ("", "", "60.0")
+
+
+def test_csv_tells_what_was_heard_in_cells_a_spreadsheet_can_count(keep: Keep, progress: Callable[..., str]) -> None:
+    keep(heard())
+    (row,) = rows(progress("--csv"))
+    assert {name: row[name] for name in OF_HEARD} == {
+        "strike_ms": "1900.0",
+        "delay_ms": "",
+        "lateness_ms": "-4.5",
+        "gap_ms": "31.25",
+        "gap_melody_ms": "",
+        "gap_bass_ms": "",
+        "spread_ms": "12.0",
+        "balance": "3.0",
+        "direction": "bass first",
+        "kept_down": "1 yes, 3 not heard",
+        "guides": "2 no",
+        "wrong": "1",
+        "octaves": "1",
+        "missing": "2",
+        "expected": "no",
+        "device": "Six Strings:Six Strings MIDI 1 28:0",
+        "calibration": "two periods of each string",
+    }
 
 
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
@@ -204,27 +290,42 @@ def test_csv_holds_no_formula(keep: Keep, progress: Callable[..., str], start: s
 # The table
 
 
-def test_the_table_fits_eighty_columns_and_says_what_it_shows(keep: Keep, progress: Callable[..., str]) -> None:
+@pytest.mark.parametrize("columns", ["80", "60"])
+def test_the_table_fits_and_says_what_it_shows(
+    keep: Keep, progress: Callable[..., str], monkeypatch: pytest.MonkeyPatch, columns: str
+) -> None:
+    monkeypatch.setenv("COLUMNS", columns)
+    now = time.time() - 100 * 86_400
     wide = "E2 A2 D3 G3 B3 E4 | 2 | 1/1 3/3 3/4 2/2 1/1 1/1 | 3/1 5/3 5/4 4/2 3/1 3/1"
-    keep(*(attempt(900.0 - n, at=float(n), clean=n > 0, change=wide) for n in range(12)))
+    unnamed = "E2 A2 D3 G3 B3 E4 | 0 | x 5/2 7/4 x 6/3 5/1 | x 7/2 9/4 x 8/3 7/1"
+    keep(
+        *(attempt(900.0 - n, at=now + n, clean=n > 0, change=wide) for n in range(12)),
+        *(heard(at=now + n, change=unnamed) for n in range(12)),
+    )
     printed = progress()
-    table = printed.splitlines()
-    assert all(len(line) <= 80 for line in table[:-1])
-    for words in (
-        "change",
-        "timed by",
-        "median",
-        "IQR",
-        "889",
-        "894",
-        "11 of",
-        "faster",
-        "10 ms in",
-        "capo 2",
-        "leave",
-    ):
+    table, notes = printed.splitlines()[:-2], printed.splitlines()[-2:]
+    assert all(len(line) <= int(columns) for line in table)
+    shown = ["two presses", "0.89 s", "11 of 12", "capo 2", "heard", "Six Strings", "31 ms", "12 ms", "12 of 12"]
+    shown += ["x 5/2 7/4 x 6/3 5/1", "x 7/2 9/4 x 8/3 7/1", "F"]
+    if columns == "80":
+        shown += ["best", "faster", "10 ms in"]
+    assert [words for words in shown if words not in printed] == []
+    assert "newest 200 attempts" in notes[0]
+    assert notes[1].startswith("Gap:")
+
+
+def test_the_table_says_nothing_of_hearing_where_nothing_was_heard(keep: Keep, progress: Callable[..., str]) -> None:
+    keep(attempt(900.0), attempt(None, timing=Timing.BEAT, tempo=60.0, source="pedal"))
+    printed = progress()
+    assert not any(word in printed for word in ("gap", "Gap", "spread", "kept", "heard"))
+    for words in ("Am → C", "two presses", "0.90 s", "to the beat", "pedal"):
         assert words in printed
-    assert "newest 200 attempts" in table[-1]
+
+
+def test_the_table_tells_how_late_a_figure_was(keep: Keep, progress: Callable[..., str]) -> None:
+    figure = replace(HEARD, change_ms=None, lateness_ms=None, delay_ms=42.0)
+    keep(replace(heard(texture=Texture.FIGURE, measures=figure), change_ms=None))
+    assert "42 ms" in progress()
 
 
 def test_the_table_shows_twenty_rows_unless_asked(keep: Keep, progress: Callable[..., str]) -> None:
@@ -279,5 +380,5 @@ def test_only_what_is_used_is_imported(log: Path, keep: Keep, words: list[str], 
     keep(attempt(500.0), replace(attempt(600.0), id="b"))
     text = f"import sys; from trainer.cli import main; main({words}); print(*sys.modules, file=sys.stderr)"
     done = subprocess.run([sys.executable, "-c", text], capture_output=True, text=True, check=True, env=os.environ)
-    assert AM in done.stdout
+    assert ("Am → C" if words == ["progress"] else AM) in done.stdout
     assert set(done.stderr.split()) & spared == set()

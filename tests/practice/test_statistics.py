@@ -20,6 +20,7 @@ from trainer.practice.statistics import (
     quantile,
     score_variance,
     share,
+    shares,
     trend,
 )
 
@@ -205,3 +206,10 @@ def test_chance_alone_is_named_a_trend_at_most_once_in_twenty(count: int) -> Non
     assert trend(order_with((pairs - enough - 2) // 2, count)).verdict is Verdict.SLOWER
     assert trend(order_with((pairs + enough - 2) // 2, count)).verdict is Verdict.LEVEL
     assert trend(order_with((pairs - enough + 2) // 2, count)).verdict is Verdict.LEVEL
+
+
+def test_a_share_over_time_is_of_the_newest_and_passes_over_what_is_not_known() -> None:
+    counts = [(1, 1), (0, 0), (0, 1), (1, 2), (2, 2)]
+    assert shares(counts) == [1.0, 0.5, 0.5, 4 / 6]
+    assert shares(counts, newest=2) == [1.0, 0.5, 1 / 3, 3 / 4]
+    assert shares([(0, 0)]) == []

@@ -11,24 +11,38 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.errors import plain, wrong
 from trainer.log.history import reading
+from trainer.practice.measures import NUMBERS
 from trainer.practice.statistics import WINDOW, Trend, describe, share
+from trainer.ui.played import ARROW, TIMED, name_of, seconds, source_name
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping, Sequence
     from datetime import date
 
     from rich.table import Table
 
     from trainer.log.history import History, Summary
+    from trainer.practice.measures import Answer, Measures
     from trainer.practice.record import Attempt, Series
     from trainer.practice.statistics import Statistics
 
 _ROWS = 20
 """Rows of the table unless more are asked for."""
+_ONE_LINE = 19
+"""Cells up to which both shapes of a change stand on one line, else below each other; one shape mostly takes less."""
+_ROOMY = 79
+"""Columns from which the best time and the trend have room too."""
+_WIDE = 100
+"""Columns from which nothing needs folding."""
+_LONGEST_SHAPES = 40
+"""Cells of the shapes where nothing needs folding."""
+_LONGEST_WAY = max(map(len, TIMED.values()))
 _STANDARD = "E2 A2 D3 G3 B3 E4"
 """The tuning that goes without saying."""
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 """A spreadsheet takes text that begins so for a formula (OWASP, CSV Injection)."""
+_YES_OR_NO = {True: "yes", False: "no", None: None}
+_NUMBERS = tuple(name for name in NUMBERS if name != "change_ms")
 _CSV: tuple[tuple[str, Callable[[Attempt], object]], ...] = (
     ("change", lambda attempt: attempt.change),
     ("from", lambda attempt: split(attempt.change)[2]),
@@ -39,11 +53,21 @@ _CSV: tuple[tuple[str, Callable[[Attempt], object]], ...] = (
     ("source", lambda attempt: attempt.source),
     ("at", lambda attempt: _iso(attempt.at)),
     ("change_ms", lambda attempt: attempt.change_ms),
-    ("clean", lambda attempt: {True: "yes", False: "no", None: None}[attempt.clean]),
+    ("clean", lambda attempt: _YES_OR_NO[attempt.clean]),
     ("run", lambda attempt: attempt.run),
     ("id", lambda attempt: attempt.id),
+    *((name, lambda attempt, name=name: _measure(attempt, name)) for name in _NUMBERS),
+    ("direction", lambda attempt: _measure(attempt, "direction")),
+    ("kept_down", lambda attempt: _answers(_measure(attempt, "kept_down"))),
+    ("guides", lambda attempt: _answers(_measure(attempt, "guides"))),
+    ("wrong", lambda attempt: _count_of(_measure(attempt, "wrong"))),
+    ("octaves", lambda attempt: _count_of(_measure(attempt, "octaves"))),
+    ("missing", lambda attempt: _count_of(_measure(attempt, "missing"))),
+    ("expected", lambda attempt: _YES_OR_NO[_measure(attempt, "expected")]),
+    ("device", lambda attempt: _measure(attempt, "device")),
+    ("calibration", lambda attempt: _measure(attempt, "calibration")),
 )
-"""The columns of the CSV and where each comes from."""
+"""The columns of the CSV and where each comes from; those after `id` only where a change was heard."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -123,6 +147,7 @@ def _change(history: History, summary: Summary, limit: int) -> dict[str, Any]:
     tuning, capo, before, after = split(change)
     return {
         "change": change,
+        "name": plain(name_of(series.change)),
         "tuning": tuning.split(),
         "capo": int(capo) if capo.isdecimal() else None,
         "from": before,
@@ -138,6 +163,12 @@ def _change(history: History, summary: Summary, limit: int) -> dict[str, Any]:
         "last_ten_ms": now.last_ten_ms,
         "clean": summary.clean,
         "answered": summary.answered,
+        "measured": summary.measured,
+        "gap_ms": summary.gap_ms,
+        "spread_ms": summary.spread_ms,
+        "late_ms": summary.late_ms,
+        "kept": summary.kept,
+        "kept_answered": summary.kept_answered,
         "trend": _trend(now.trend),
         "last_at": summary.last_at,
         "attempts": [_attempt(attempt) for attempt in attempts[-limit:]],
@@ -163,7 +194,37 @@ def _attempt(attempt: Attempt) -> dict[str, Any]:
         "source": plain(attempt.source),
         "timing": attempt.timing,
         "tempo": attempt.tempo,
+        "measures": None if attempt.measures is None else _measures(attempt.measures),
     }
+
+
+def _measures(measures: Measures) -> dict[str, Any]:
+    """Return what was heard of one attempt as JSON; the change time stands with the attempt."""
+    return {
+        **{name: getattr(measures, name) for name in _NUMBERS},
+        "direction": measures.direction,
+        "kept_down": {str(finger): answer for finger, answer in measures.kept_down.items()},
+        "guides": {str(finger): answer for finger, answer in measures.guides.items()},
+        "wrong": measures.wrong,
+        "octaves": measures.octaves,
+        "missing": measures.missing,
+        "expected": measures.expected,
+        "device": plain(measures.device),
+        "calibration": plain(measures.calibration),
+    }
+
+
+def _measure(attempt: Attempt, name: str) -> Any:
+    return None if attempt.measures is None else getattr(attempt.measures, name)
+
+
+def _answers(answers: Mapping[int, Answer] | None) -> str | None:
+    """Return what is known of each finger as a cell: `1 yes, 3 not heard`."""
+    return None if answers is None else ", ".join(f"{finger} {answer}" for finger, answer in answers.items())
+
+
+def _count_of(notes: Sequence[object] | None) -> int | None:
+    return None if notes is None else len(notes)
 
 
 def _write_csv(history: History, summaries: list[Summary], limit: int) -> None:
@@ -188,50 +249,55 @@ def _print_table(history: History, summaries: list[Summary], rows: int) -> None:
     screen = console()
     # A table fits the width by folding its cells; only running text is left to the terminal.
     today = datetime.now(tz=UTC).astimezone().date()
-    screen.print(_table(history, summaries[:rows], today), soft_wrap=False)
+    screen.print(_table(history, summaries[:rows], today, screen.width), soft_wrap=False)
     if len(summaries) > rows:
         screen.print(f"The {rows:,} slowest of {len(summaries):,}; --slowest N shows more.")
     screen.print(
-        f"Times in ms. Median, IQR (width of the middle half) and trend: newest {WINDOW} attempts; best and clean: all."
+        f"Median, IQR (the width of the middle half) and trend: newest {WINDOW} attempts; best and shares: all."
     )
+    if any(summary.measured for summary in summaries[:rows]):
+        screen.print("Gap: silence before the new shape, negative where both sound. Spread: first to last note of it.")
 
 
-def _table(history: History, summaries: list[Summary], today: date) -> Table:
+def _table(history: History, summaries: list[Summary], today: date, width: int) -> Table:
+    """Return the table, two lines to a change: the first says how it stands, the second what that rests on."""
     from rich.table import Table
     from rich.text import Text
 
-    table = Table(box=None, header_style="", padding=(0, 1, 0, 0))
-    table.add_column("change")
-    table.add_column("timed by", overflow="fold")
-    for name in ("count", "best", "median", "IQR"):
+    heard, roomy = any(summary.measured for summary in summaries), width >= _ROOMY
+    table = Table(box=None, header_style="", padding=(0, 1, 0, 0), pad_edge=False)
+    shapes = [_shapes(summary.series.change) for summary in summaries]
+    longest = max(len(line) for cell in shapes for line in cell.split("\n"))
+    table.add_column("change", width=min(longest, _ONE_LINE if width < _WIDE else _LONGEST_SHAPES), overflow="fold")
+    table.add_column("timed by", overflow="fold", max_width=_LONGEST_WAY if width < _WIDE else None)
+    numbers = ("count\nlast", *(("best",) if roomy else ()), "median\nIQR", *(("gap\nspread",) if heard else ()))
+    for name in numbers:
         table.add_column(name, justify="right", no_wrap=True)
-    table.add_column("clean", max_width=7)
-    table.add_column("trend")
-    table.add_column("last", justify="right", no_wrap=True)
-    for summary in summaries:
+    table.add_column("clean\nkept" if heard else "clean", no_wrap=True)
+    if roomy:
+        table.add_column("trend")
+    for summary, shape in zip(summaries, shapes, strict=True):
         now = _current(history, summary)
         cells = (
-            _shapes(summary.series.change),
+            shape,
             _timed_by(summary.series),
-            f"{summary.count:,}",
-            _ms(summary.best_ms),
-            _ms(now.median_ms),
-            _ms(now.iqr_ms),
-            share(summary.clean, summary.answered),
-            f"{now.trend.verdict}\n{now.trend.detail}" if now.timed else "",
-            _ago(_local(summary.last_at), today),
+            f"{summary.count:,}\n{_ago(_local(summary.last_at), today)}",
+            *((_span(summary.best_ms),) if roomy else ()),
+            f"{_span(now.median_ms)}\n{_span(now.iqr_ms)}",
+            *((f"{_fine(summary.gap_ms)}\n{_fine(summary.spread_ms)}",) if heard else ()),
+            f"{share(summary.clean, summary.answered)}\n{_kept(summary)}",
+            *((f"{now.trend.verdict}\n{now.trend.detail}" if now.timed else _late(summary),) if roomy else ()),
         )
         # Text, not markup: a shape or a port may be called anything.
-        table.add_row(*(Text(cell) for cell in cells))
+        table.add_row(*(Text(cell.rstrip("\n")) for cell in cells))
     return table
 
 
 def _shapes(change: str) -> str:
-    """Return a change's key on two lines, with a third where the guitar is not as usual."""
-    tuning, capo, before, after = (plain(part) for part in split(change))
-    lines = [before]
-    if after:
-        lines.append(f"to {after}")
+    """Return a change's shapes by name, with a line more where the guitar is not as usual."""
+    tuning, capo, _, _ = (plain(part) for part in split(change))
+    name = plain(name_of(change))
+    lines = [name] if len(name) <= _ONE_LINE else name.split(ARROW)
     unusual = [f"capo {capo}"] if capo not in {"", "0"} else []
     unusual += [tuning] if tuning not in {"", _STANDARD} else []
     if unusual:
@@ -240,14 +306,28 @@ def _shapes(change: str) -> str:
 
 
 def _timed_by(series: Series) -> str:
-    lines = [series.timing, plain(series.source)]
-    if series.tempo is not None:
-        lines.append(f"at {series.tempo:g}")
-    return "\n".join(lines)
+    tempo = "" if series.tempo is None else f" {series.tempo:g}"
+    return f"{TIMED[series.timing]}{tempo}\n{source_name(series.source)}"
 
 
-def _ms(value: float | None) -> str:
-    return "" if value is None else f"{value:,.0f}"
+def _span(ms: float | None) -> str:
+    """Return a change time as the app shows it."""
+    return "" if ms is None else seconds(ms)
+
+
+def _fine(ms: float | None) -> str:
+    """Return a gap or a spread, which are shorter than a change takes, in milliseconds."""
+    return "" if ms is None else f"{round(ms):,} ms"
+
+
+def _late(summary: Summary) -> str:
+    """Return how late the notes of a figure came, which stands in for a change time."""
+    return "" if summary.late_ms is None else f"late\n{_fine(summary.late_ms)}"
+
+
+def _kept(summary: Summary) -> str:
+    """Return how many fingers stayed down; nothing where none was to, or none could be heard."""
+    return share(summary.kept, summary.kept_answered) if summary.kept_answered else ""
 
 
 def _ago(then: datetime | None, today: date) -> str:

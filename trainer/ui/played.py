@@ -41,6 +41,15 @@ def name_of(key: str) -> str:
     return ARROW.join(stock_name(shape) or print_shape(shape) for shape in shapes)
 
 
+def short_name_of(key: str) -> str:
+    """Return a change's shapes in less room: those without a name by their frets alone, `x57x65`, where those fit."""
+    try:
+        _, shapes = _read(key)
+    except (ChangeoverError, ValueError):
+        return key
+    return ARROW.join(stock_name(shape) or _frets(shape) for shape in shapes)
+
+
 def source_name(source: str) -> str:
     """Return where events came from as a player reads it.
 
@@ -88,3 +97,10 @@ def _read(key: str) -> tuple[Instrument, tuple[Shape, Shape]]:
 def _shape(text: str) -> Shape:
     stops, _, barres = text.partition(" + ")
     return parse_shape(stops, barres)
+
+
+def _frets(shape: Shape) -> str:
+    """Return a shape by its frets, last string first; in full where one has two digits or is held in silence."""
+    text = print_shape(shape)
+    frets = [token.partition("/")[0] for token in text.split()]
+    return "".join(frets) if all(len(fret) == 1 for fret in frets) else text

@@ -1,1 +1,1 @@
-"""What the progress screen tells of each change, without Textual: columns that fit, lines over time, sentences."""
+"""What the progress screen tells of each change: columns that fit, lines over time, sentences."""

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from trainer.practice.statistics import share
-from trainer.ui.played import TIMED, name_of, seconds, source_name
+from trainer.ui.played import TIMED, name_of, seconds, short_name_of, source_name
+from trainer.ui.widgets.lines import shortened
 
 if TYPE_CHECKING:
     from trainer.log.history import Summary
@@ -88,10 +89,9 @@ def table(summaries: Sequence[Summary], width: int) -> tuple[tuple[str, ...], li
         kept.add(column.head)
         room -= wide[column.head]
     most = wide["change"] + room - _BETWEEN
-    cells["change"] = [_cut(entry, most) for entry in cells["change"]]
+    cells["change"] = [
+        entry if len(entry) <= most else shortened(short_name_of(one.series.change), most)
+        for entry, one in zip(cells["change"], summaries, strict=True)
+    ]
     heads = tuple(column.head for column in columns if column.head in kept)
     return heads, list(zip(*(cells[head] for head in heads), strict=True)) if heads else []
-
-
-def _cut(text: str, width: int) -> str:
-    return text if len(text) <= width else text[: max(width - 3, 0)] + "..."

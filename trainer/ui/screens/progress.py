@@ -23,7 +23,7 @@ from trainer.ui.progress.sentences import sentence
 from trainer.ui.progress.trends import lines
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
-from trainer.ui.widgets.lines import shortened
+from trainer.ui.widgets.lines import TopLine, shortened
 from trainer.ui.widgets.plot import Plot
 from trainer.ui.widgets.trends import Trends
 from trainer.ui.widgets.words import Words
@@ -51,7 +51,7 @@ class ProgressScreen(CommandScreen):
     CSS_PATH = "progress.tcss"
     AUTO_FOCUS = "DataTable"
     heading = "Progress"
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (30, "-tall")]  # noqa: RUF012  # Textual's own type for it is a list
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (24, "-usual"), (30, "-tall")]  # noqa: RUF012  # Textual's own type for it is a list
 
     def __init__(self, services: Services) -> None:
         """Show the slowest change first."""
@@ -155,6 +155,7 @@ class ProgressScreen(CommandScreen):
         times = [one.change_ms for one in attempts if one.change_ms is not None]
         self.query_one(Plot).show(times)
         self.query_one(Trends).show(heard := lines(attempts))
+        self.query_one(TopLine).show(self.heading, "" if chosen is None else name_of(chosen.series.change))
         self.set_class(bool(heard), "-heard")
         self.set_class(bool(heard) and not times, "-untimed")
         if self._of_runs:
