@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from trainer.practice.plan import (
     MOST_CHANGES,
+    STUCK_RESTS,
     TRY_S,
     VISIT,
     VISITS,
@@ -103,6 +104,13 @@ def test_a_plateau_above_the_target_is_called_stuck_and_weighs_against() -> None
     # Too few times to call it so, and one that has levelled off below the target.
     assert not looked(curved(800, 500, 3, 40)).stuck
     assert not looked(curved(400, 500, 6, 80)).stuck
+
+
+def test_what_is_stuck_is_looked_at_again_after_a_few_days() -> None:
+    # Called so wrongly it would otherwise never be played again, and no time would ever show it.
+    looks = [looked(curved(800, 500, 6, 80), rested=days) for days in (0, 1, STUCK_RESTS, STUCK_RESTS + 5)]
+    sizes = [reason.size for look in looks for reason in reasons(look, TODAY) if reason.key == "stuck"]
+    assert sizes == [1, 0.75, 0, 0]
 
 
 def test_reasons_stand_in_order_of_weight() -> None:

@@ -31,6 +31,8 @@ MARGIN = 0.96
 """A change is fast enough a little below its target: the median of a few times may lie that far off by chance."""
 STUCK_FROM = 60
 """Nothing is called stuck from fewer times than this: rest between days bends a short curve as a level does."""
+STUCK_RESTS = 4
+"""Days after which what is stuck is looked at again: one in ten is called so wrongly, and more times would tell."""
 SOON = 60
 """A target so many tries away is worth half of one that is at hand."""
 BEAT_SHARE = 0.5
@@ -142,10 +144,13 @@ def _near(look: Look, _: int) -> Iterable[Reason]:
         yield Reason("near", 0.2, "the way to the target cannot be told yet")
 
 
-def _stuck(look: Look, _: int) -> Iterable[Reason]:
+def _stuck(look: Look, today: int) -> Iterable[Reason]:
     if look.stuck and look.curve is not None:
         level = look.curve.level.middle
-        yield Reason("stuck", 1.0, f"levels off at about {level:.0f} ms: try it slower, in a segment, or other fingers")
+        rest = max(1 - (today - look.last_day) / STUCK_RESTS, 0.0)
+        yield Reason(
+            "stuck", rest, f"levels off at about {level:.0f} ms: try it slower, in a segment, or other fingers"
+        )
 
 
 def _due(look: Look, today: int) -> Iterable[Reason]:
