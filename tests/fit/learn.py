@@ -25,7 +25,7 @@ from trainer.hand.search.parts import Step, steps
 from trainer.hand.search.passage import Passage
 from trainer.hand.search.weights import TABLES, TERMS, Weights, plain
 
-CHUNK, LEAST = 20, 3
+CHUNK, LEAST = 20, 4
 """Slices a chunk has, and printed fingers below which it is not worth its time."""
 WIDTH = 60
 """States a layer may hold while fitting."""

@@ -205,6 +205,7 @@ def finger_cost(tally: Tally, finger: int, start: Ints, moment: Moment, body: Bo
     flat = table.low[end] > table.high[end]
     laid = flat & ((table.cover[end] & ~np.where(table.fret[end] == fret, cover, 0)) != 0)
     tally.term("barre", laid)
+    tally.term("widen", laid & kept)
     tally.term("width", laid * np.maximum(table.low[end] - table.high[end] - 1, 0))
     tally.term("hold barre", flat & ~used)
     _beside(tally, finger, start, used, end, time, moment, body)

@@ -18,7 +18,7 @@ import numpy as np
 from trainer.fretboard.instrument import Instrument
 from trainer.hand.reach import Hand
 from trainer.hand.search.passage import Note
-from trainer.hand.search.places import AIR, Ints, Places, limits, places
+from trainer.hand.search.places import AIR, Floats, Ints, Places, limits, places
 
 STAY = 0
 """The position of a grip of open strings: the hand stays where it is."""
@@ -98,7 +98,7 @@ def grips(wanted: tuple[Wanted, ...], near: frozenset[int], instrument: Instrume
     table = places(instrument)
     rows = [
         (fingers, strings, row, position)
-        for strings, frets, fingers in _taken(wanted, instrument)
+        for strings, frets, fingers in _taken(wanted, instrument, table.fret_mm, max(hand.largest))
         for row in _rows(strings, frets, fingers, near, instrument, table, hand)
         for position in _positions(row, table)
         if _as_asked(row, wanted, table)
@@ -107,13 +107,13 @@ def grips(wanted: tuple[Wanted, ...], near: frozenset[int], instrument: Instrume
 
 
 def _taken(
-    wanted: tuple[Wanted, ...], instrument: Instrument
+    wanted: tuple[Wanted, ...], instrument: Instrument, fret_mm: Floats, widest: float
 ) -> Iterator[tuple[tuple[int, ...], tuple[int, ...], tuple[int, ...]]]:
-    """Yield strings, frets and fingers of every way to take the notes, ignoring reach and position."""
+    """Yield strings, frets and fingers of every way to take the notes no further apart than `widest` mm."""
     for spot in product(*(spots(note, instrument) for note in wanted)):
         strings, frets = tuple(s for s, _ in spot), tuple(f for _, f in spot)
         stopped = [fret for fret in frets if fret]
-        if len(set(strings)) < len(strings) or (stopped and max(stopped) - min(stopped) > _WIDEST):
+        if len(set(strings)) < len(strings) or (stopped and fret_mm[max(stopped)] - fret_mm[min(stopped)] > widest):
             continue
         choices = [
             (0,) if fret == 0 else (note.finger,) if note.finger else (1, 2, 3, 4)
@@ -122,10 +122,6 @@ def _taken(
         for fingers in product(*choices):
             if _fits(strings, frets, fingers):
                 yield strings, frets, fingers
-
-
-_WIDEST = 7
-"""Frets between the outer fingers of a grip beyond which no hand reaches anywhere on the neck."""
 
 
 def _fits(strings: tuple[int, ...], frets: tuple[int, ...], fingers: tuple[int, ...]) -> bool:
