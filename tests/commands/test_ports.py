@@ -13,7 +13,7 @@ import pytest
 from tests.listen.jack import ROOT, ScriptedGuitar
 from trainer.cli import main
 from trainer.commands.ports import lines
-from trainer.listen.arrival import Arrival, Found, Lost, Trouble
+from trainer.listen.arrival import Arrival, Found, Lost, Report, Trouble
 
 
 def test_ports_are_listed_by_key(jack: str, capsys: pytest.CaptureFixture[str]) -> None:
@@ -86,7 +86,12 @@ def test_messages_in_words(data: bytes, words: str) -> None:
 
 
 def test_news_of_ports_in_words() -> None:
-    news = [Found("port", 1.0), Lost("port", 2.0), Trouble("port", 3.0, "too much"), Trouble("", 4.0, "no MIDI")]
+    news: list[Report] = [
+        Found("port", 1.0),
+        Lost("port", 2.0),
+        Trouble("port", 3.0, "too much"),
+        Trouble("", 4.0, "no MIDI"),
+    ]
     assert [line for report in news for line in lines(report)] == [
         "port  is heard",
         "port  is gone; it is heard again as soon as it is back",

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import random
+from typing import Any
 
-import mido
+import mido  # type: ignore[import-untyped]  # it has no stubs
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -39,6 +40,10 @@ def bend(channel: int, steps: int) -> bytes:
 def parameter(channel: int, number: int, coarse: int, fine: int | None = None) -> bytes:
     data = control(channel, 101, 0) + control(channel, 100, number) + control(channel, 6, coarse)
     return data + (b"" if fine is None else control(channel, 38, fine))
+
+
+def near(value: float, within: float) -> Any:
+    return pytest.approx(value, abs=within)
 
 
 def decode(wiring: Wiring, *sent: bytes, at: float = 1.0) -> list[Decoded]:
@@ -142,9 +147,9 @@ def test_latency_is_taken_off_once_and_levels_are_added() -> None:
     assert [round(latency[string], 1) for string in (6, 5, 4, 3, 2, 1)] == [24.3, 18.2, 13.6, 10.2, 8.1, 6.1]
     wiring = Wiring(strings=in_order(1, 6), latency_ms=latency, levels={6: 10.4, 1: -200})
     first, second, third = decode(wiring, on(6, 40), off(6, 40), on(1, 64))
-    assert first == NoteOn(pytest.approx(1.0 - 0.02427, abs=1e-5), 40, 100, 6)
+    assert first == NoteOn(near(1.0 - 0.02427, 1e-5), 40, 100, 6)
     assert second.at == first.at
-    assert third == NoteOn(pytest.approx(1.0 - 0.00607, abs=1e-5), 64, 1, 1)
+    assert third == NoteOn(near(1.0 - 0.00607, 1e-5), 64, 1, 1)
 
 
 def test_latency_where_strings_are_not_told_apart() -> None:
@@ -158,12 +163,12 @@ def test_latency_where_strings_are_not_told_apart() -> None:
 def test_a_semitone_is_as_many_steps_as_the_range_makes_it(semitones: int, steps: int) -> None:
     # MIDI 1.0: 14 bits around 8192, default range 2 semitones, RPN 0 sets it: 4096, 683 and 171 steps a semitone.
     (event,) = decode(STRINGS, parameter(1, 0, semitones), bend(1, steps))
-    assert event == Bend(1.0, pytest.approx(1.0, abs=0.003), 1)
+    assert event == Bend(1.0, near(1.0, 0.003), 1)
 
 
 def test_without_being_told_a_bend_has_the_range_of_the_wiring() -> None:
     wiring = Wiring(strings=in_order(1, 6), bend_semitones=12)
-    assert decode(wiring, bend(2, 8191))[0] == Bend(1.0, pytest.approx(12, abs=0.002), 2)
+    assert decode(wiring, bend(2, 8191))[0] == Bend(1.0, near(12.0, 0.002), 2)
     assert decode(wiring, bend(2, -8192)) == [Bend(1.0, -12.0, 2)]
 
 
