@@ -22,6 +22,7 @@ def test_json_names_every_place(home: Path, capsys: pytest.CaptureFixture[str]) 
     places = json.loads(capsys.readouterr().out)
     assert {name: place["path"] for name, place in places.items() if not name.startswith("shipped")} == {
         "settings": str(home / "settings.toml"),
+        "guitars": str(home / "guitars.toml"),
         "drills": str(home / "drills"),
         "themes": str(home / "themes"),
         "log": str(home / "data" / "practice.sqlite3"),
@@ -29,6 +30,7 @@ def test_json_names_every_place(home: Path, capsys: pytest.CaptureFixture[str]) 
     }
     assert {name: place["exists"] for name, place in places.items()} == {
         "settings": False,
+        "guitars": False,
         "drills": True,
         "themes": False,
         "log": False,
@@ -44,8 +46,8 @@ def test_text_says_what_is_not_there_yet(home: Path, capsys: pytest.CaptureFixtu
     assert main(["where"]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert lines[0] == f"settings          {home}/settings.toml"
-    assert lines[1] == f"your drills       {home}/drills  (not there yet)"
-    assert len(lines) == 7
+    assert lines[2] == f"your drills       {home}/drills  (not there yet)"
+    assert len(lines) == 8
 
 
 def test_a_name_that_is_no_utf8_or_steers_the_terminal_does_no_harm(

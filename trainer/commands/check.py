@@ -1,7 +1,8 @@
-"""`changeover check`: every problem of drill, theme and settings files, with line and key.
+"""`changeover check`: every problem of drill, theme, settings and guitars files, with line and key.
 
 What a file is shows from where it lies, in a folder or under a name of the program's; elsewhere from its keys:
-`shapes` makes it a drill, `colours` a theme, else it is what most of its keys belong to, and a drill where none says.
+`shapes` makes it a drill, `colours` a theme, `guitars` one of guitars, else it is what most of its keys belong to, and
+a drill where none says.
 """
 
 from __future__ import annotations
@@ -20,14 +21,17 @@ from trainer.files.library import library
 from trainer.files.toml import Document
 from trainer.hand.reach import HANDS, Hand
 
-_TELLING = MappingProxyType({"shapes": "drill", "colours": "theme"})
+_TELLING = MappingProxyType({"shapes": "drill", "colours": "theme", "guitars": "guitars"})
 """Keys that show by themselves what a file is."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument(
-        "files", nargs="*", metavar="FILE", help="drill, theme and settings files; without one, all of your own"
+        "files",
+        nargs="*",
+        metavar="FILE",
+        help="drill, theme, settings and guitars files; without one, all of your own",
     )
     parser.add_argument("--hand", choices=sorted(HANDS), default="adult", help="whose reach to judge stretches by")
     parser.add_argument("--json", action="store_true", help="one JSON document")
@@ -60,9 +64,8 @@ def checked(file: Path, hand: Hand) -> tuple[str | None, tuple[Problem, ...]]:
 
 
 def _own() -> Iterator[Path]:
-    """Yield the user's settings, drills and themes, as far as there are any."""
-    if paths.settings_file().exists():
-        yield paths.settings_file()
+    """Yield the user's settings, guitars, drills and themes, as far as there are any."""
+    yield from (file for file in (paths.settings_file(), paths.guitars_file()) if file.exists())
     yield from (entry.path for entry in library().entries if not entry.ships)
     yield from sorted(paths.themes_dir().glob("*.toml"))
 
@@ -86,7 +89,14 @@ def _settings(file: Path, _: Hand) -> tuple[Problem, ...]:
     return load(file, IDS)[1]
 
 
-_READERS = MappingProxyType({"drill": _drill, "theme": _theme, "settings": _settings})
+def _guitars(file: Path, _: Hand) -> tuple[Problem, ...]:
+    from trainer.files.guitars import load
+    from trainer.ui.commands import IDS
+
+    return load(file, IDS)[1]
+
+
+_READERS = MappingProxyType({"drill": _drill, "theme": _theme, "settings": _settings, "guitars": _guitars})
 """What finds the problems of each kind of file."""
 
 
@@ -97,6 +107,7 @@ def _by_place(file: Path) -> str | None:
         ("theme", paths.themes_dir()),
         ("theme", paths.shipped("themes")),
         ("settings", paths.settings_file()),
+        ("guitars", paths.guitars_file()),
     )
     real = Path(os.path.realpath(file))
     return next((kind for kind, place in places if real.is_relative_to(os.path.realpath(place))), None)

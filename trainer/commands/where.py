@@ -29,6 +29,7 @@ class Place:
 
 PLACES = (
     Place("settings", "settings", paths.settings_file),
+    Place("guitars", "your guitars", paths.guitars_file),
     Place("drills", "your drills", paths.drills_dir),
     Place("themes", "your themes", paths.themes_dir),
     Place("log", "practice log", paths.log_file),

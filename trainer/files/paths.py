@@ -30,6 +30,11 @@ def settings_file() -> Path:
     return config_dir() / "settings.toml"
 
 
+def guitars_file() -> Path:
+    """Return the file of what the setup screen learned of each guitar."""
+    return config_dir() / "guitars.toml"
+
+
 def drills_dir() -> Path:
     """Return the folder of the user's own drills."""
     return config_dir() / "drills"

@@ -5,7 +5,6 @@ Whatever is wrong in the file, practice begins: each setting that cannot be read
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
@@ -15,7 +14,6 @@ from typing import Any
 
 from trainer.errors import ChangeoverError, Problem, wrong
 from trainer.files import toml
-from trainer.files.atomic import refused, write_bytes, write_text
 from trainer.files.kinds import FLAG, Kind, UnfitError, choice, closest, integer, list_of, map_of, number, parsed, text
 from trainer.hand.reach import HANDS, PAIRS, Hand
 from trainer.practice.phases import DEFAULT_MODE, Mode
@@ -137,16 +135,17 @@ def load(
     return _settings(found, table), tuple(document.finish())
 
 
-def save(path: Path, changes: Mapping[str, object]) -> None:
+def save(path: Path, changes: Mapping[str, object]) -> Path | None:
     """Write `changes` into the file at `path`; its comments, and what is not changed, stay.
 
-    A file that cannot be read as TOML is kept beside it as `.bad`, and a new one begun. Raises ChangeoverError where
-    a value is not what its setting must be, or the file cannot be written; nothing is written then.
+    A file that cannot be read as TOML is put aside as `.bad`, and a new one begun; returns where it lies now. Raises
+    ChangeoverError where a value is not what its setting must be, or the file cannot be written; nothing is written
+    then.
     """
     flat: dict[str | tuple[str | int, ...], object] = {}
     for key, value in changes.items():
         flat[key] = _checked(key, value)
-    document = _document(path)
+    document, aside = toml.to_change(path)
     keys = flat.pop("keys", None)
     if isinstance(keys, dict):
         old = {} if document is None else document.values.get("keys", {})
@@ -154,10 +153,8 @@ def save(path: Path, changes: Mapping[str, object]) -> None:
             flat["keys"], old = {}, {}
         flat |= {("keys", command): None for command in old if command not in keys}
         flat |= {("keys", command): own for command, own in keys.items()}
-    if document is None:
-        write_text(path, toml.updated(_HEADER, flat))
-    else:
-        toml.update(path, flat)
+    toml.write_changes(path, document, _HEADER, flat)
+    return aside
 
 
 def _checked(key: str, value: object) -> object:
@@ -175,27 +172,6 @@ def _checked(key: str, value: object) -> object:
             *(Problem(one.what, key=toml.spelt((key, *one.at)), hint=one.hint) for one in unfit.faults)
         ) from unfit
     return written
-
-
-def _document(path: Path) -> toml.Document | None:
-    """Return the file that is there, None where a new one is to be begun; what is no TOML is kept as `.bad`."""
-    if not os.path.exists(path):
-        return None
-    document, problems = toml.Document.load(path)
-    if document is None:
-        if not os.path.isfile(path):
-            raise ChangeoverError(*problems)
-        try:
-            write_bytes(_free_name(path), path.read_bytes())
-        except OSError as error:
-            raise refused("read", path, error) from error
-    return document
-
-
-def _free_name(path: Path) -> Path:
-    """Return a name beside `path` that is not taken: `settings.toml.bad`, `settings.toml.bad2` and so on."""
-    names = (path.with_name(f"{path.name}.bad{number or ''}") for number in (None, *range(2, 10_000)))
-    return next((name for name in names if not os.path.lexists(name)), path.with_name(f"{path.name}.bad"))
 
 
 def _written(value: object) -> object:

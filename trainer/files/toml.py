@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import stat
 import tomllib
@@ -234,6 +235,40 @@ def update(path: FilePath, changes: Mapping[str | Path, object]) -> None:
         atomic.write_text(path, updated(old, changes))
     except ChangeoverError as error:
         raise ChangeoverError(*(replace(problem, file=str(path)) for problem in error.problems)) from error
+
+
+def to_change(path: FilePath) -> tuple[Document | None, FilePath | None]:
+    """Return the file to be changed, None where a new one is to be begun, and where the old one was put aside.
+
+    What is there and is no TOML is copied beside itself as `.bad`, `.bad2` and so on, before it is written over.
+    Raises ChangeoverError where it is no file, or cannot be read or copied.
+    """
+    if not os.path.exists(path):
+        return None, None
+    document, problems = Document.load(path)
+    if document is not None:
+        return document, None
+    if not os.path.isfile(path):
+        raise ChangeoverError(*problems)
+    aside = _free_name(path)
+    try:
+        atomic.write_bytes(aside, path.read_bytes())
+    except OSError as error:
+        raise atomic.refused("read", path, error) from error
+    return None, aside
+
+
+def write_changes(path: FilePath, old: Document | None, header: str, changes: Mapping[str | Path, object]) -> None:
+    """Make `changes` in the file at `path`, see `update`; where there is no `old` one, in a new one under `header`."""
+    if old is None:
+        atomic.write_text(path, updated(header, changes))
+    else:
+        update(path, changes)
+
+
+def _free_name(path: FilePath) -> FilePath:
+    names = (path.with_name(f"{path.name}.bad{number or ''}") for number in (None, *range(2, 10_000)))
+    return next((name for name in names if not os.path.lexists(name)), path.with_name(f"{path.name}.bad"))
 
 
 def updated(text: str, changes: Mapping[str | Path, object]) -> str:

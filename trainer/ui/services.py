@@ -12,8 +12,10 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from trainer.errors import Problem
+from trainer.files import guitars as guitars_file
 from trainer.files import paths
 from trainer.files import settings as settings_file
+from trainer.files.guitars import Guitar
 from trainer.files.themes import Theme, load_all
 from trainer.ui.board.marks import ASCII, UNICODE
 from trainer.ui.board.picture import Look
@@ -42,6 +44,8 @@ class Services:
     """Where the practice log lies."""
     themes: Mapping[str, Theme] = field(default_factory=dict)
     """Every theme that may be chosen, by name; the first is the one to begin with."""
+    guitars: dict[str, Guitar] = field(default_factory=dict)
+    """What is known of the guitar on each port, by the port's key; change it through `keep_guitar`."""
     problems: list[Problem] = field(default_factory=list)
     """What was found wrong at the start, for the home screen to show."""
     clock: Callable[[], float] = time.perf_counter if sys.platform == "win32" else time.monotonic
@@ -109,7 +113,24 @@ class Services:
     def change(self, **changes: object) -> None:
         """Change settings at once and in the file. Raises ChangeoverError where the file cannot be written."""
         self.settings = replace(self.settings, **changes)  # type: ignore[arg-type]  # the settings table checks them
-        settings_file.save(self.settings_path, changes)
+        self._put_aside(self.settings_path, settings_file.save(self.settings_path, changes))
+
+    def guitar(self, port: str) -> Guitar:
+        """Return what is known of the guitar on a port: how it speaks, and how late it is heard."""
+        return self.guitars.get(port, Guitar())
+
+    def keep_guitar(self, port: str, guitar: Guitar) -> None:
+        """Know a guitar at once and in the file. Raises ChangeoverError where the file cannot be written."""
+        self.guitars[port] = guitar
+        path = paths.guitars_file()
+        self._put_aside(path, guitars_file.save(path, port, guitar))
+
+    def _put_aside(self, path: Path, aside: Path | None) -> None:
+        """Tell of a file that could not be read and was put aside, in place of what was wrong with it."""
+        if aside is not None:
+            self.problems = [problem for problem in self.problems if problem.file != str(path)]
+            what = f"could not be read; it lies beside as {aside.name} now, and a new one was begun"
+            self.problems.append(Problem(what, str(path), hint="copy over what you still want"))
 
 
 def open_services() -> Services:
@@ -117,10 +138,12 @@ def open_services() -> Services:
     path = paths.settings_file()
     themes, theme_problems = load_all()
     settings, problems = settings_file.load(path, IDS, themes)
+    guitars, guitar_problems = guitars_file.load(paths.guitars_file(), IDS)
     return Services(
         settings=settings,
         settings_path=path,
         log_path=paths.log_file(),
         themes=themes,
-        problems=[*problems, *theme_problems],
+        guitars=dict(guitars),
+        problems=[*problems, *theme_problems, *guitar_problems],
     )
