@@ -40,6 +40,8 @@ def prompt(session: Session, drill: Drill) -> str:
         # The number that a press would take changes every second, and nobody sees it.
         return f"How many of {session.changes} landed? Type the number, then enter."
     ask = f"Enter {text}" if words.press else text
+    if session.phase is Phase.PAUSED:
+        return f"Paused. {ask}"
     return f"{before} to {after}. {ask}" if session.mode is Mode.WALK else ask
 
 
@@ -70,8 +72,13 @@ def _strings(shape: Shape) -> Iterator[str]:
 
 
 def _landings(before: Session, after: Session, drill: Drill) -> Iterator[str]:
-    known = {one.number for one in before.tries}
-    yield from (_tried(one, drill) for one in after.tries if one.number not in known)
+    known = {one.number: one for one in before.tries}
+    for one in after.tries:
+        old = known.get(one.number)
+        if old is None:
+            yield _tried(one, drill)
+        elif old.clean is not one.clean:
+            yield "Marked: not clean." if one.clean is False else "The mark is taken off."
 
 
 def _tried(one: Try, drill: Drill) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Container, Mapping
 from dataclasses import dataclass
 
+from trainer.errors import plain
 from trainer.ui.commands import Command, Place, commands_of, key_text, keymap
 
 HERE = frozenset(
@@ -33,7 +34,7 @@ class Typed:
 
 def read(line: str, at: float, rebound: Mapping[str, tuple[str, ...]]) -> Typed | None:
     """Return the command that `line` says; None where it says none. An empty line is the press."""
-    said = line.strip()
+    said = plain(line.strip())
     by_word = words(rebound)
     if said.isdigit() and len(said) <= 2:
         return Typed(by_word["0"], at, said)
