@@ -1,4 +1,4 @@
-"""What the practice log costs: one commit, and progress over a million changes.
+"""What the practice log costs: one commit, and progress over a million changes, timed by keys and heard.
 
 Run `python tests/bench/bench_log.py`. Everything is measured in one run on one machine, so the ratios to the yardsticks
 mean more than the milliseconds: a commit beside the same insert without a log around it, and progress beside opening
@@ -18,10 +18,12 @@ from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
+from trainer.log.heard import write
 from trainer.log.history import reading
 from trainer.log.migrations import MIGRATIONS, migrate
 from trainer.log.writer import Log
-from trainer.practice.record import Attempt, Run, Timing
+from trainer.practice.measures import Answer, Direction, Measures
+from trainer.practice.record import Attempt, Run, Series, Timing
 from trainer.practice.statistics import describe, quantile
 
 CHANGES = 1_000_000
@@ -59,6 +61,29 @@ def an_attempt(n: int) -> Attempt:
     return Attempt(str(uuid.uuid4()), "run", key(n % 8), float(n), Timing.LEAVE, "keys", 700.0 + n % 97)
 
 
+def measures(n: int) -> Measures:
+    """Return the measures of a change that was heard: three fingers to keep or slide, now and then an odd note."""
+    odd = ((3, 55),) if n % 8 == 0 else ()
+    return Measures(
+        device="Six Strings MIDI 1",
+        calibration="two periods of each string",
+        change_ms=700.0 + n % 97,
+        strike_ms=1500.0,
+        gap_ms=float(n % 61),
+        spread_ms=float(n % 23),
+        direction=Direction.BLOCK,
+        kept_down={1: Answer.YES, 3: Answer.NO if n % 5 else Answer.YES},
+        guides={2: Answer.NOT_HEARD},
+        wrong=(54,) if n % 9 == 0 else (),
+        missing=odd,
+    )
+
+
+def a_heard_attempt(n: int) -> Attempt:
+    heard = measures(n)
+    return Attempt(str(uuid.uuid4()), "run", key(n % 8), float(n), Timing.HEARD, "six", heard.change_ms, measures=heard)
+
+
 def bare(path: Path, mode: str) -> sqlite3.Connection:
     connection = sqlite3.connect(path, isolation_level=None)
     connection.execute("PRAGMA journal_mode = WAL")
@@ -92,6 +117,14 @@ def commits(folder: Path) -> None:
         line("landed change, at once after the one before", handed, normal)
         marked = [timed(lambda entry: log.mark(entry.id, clean=True).result(), entry) for entry in entries]
         line("mark clean, at once after the one before", marked, normal)
+        heard = [a_heard_attempt(n) for n in range(COMMITS)]
+        line(
+            "heard change with its measures, at once", [timed(lambda e: log.add(e).result(), e) for e in heard], normal
+        )
+        verdicts = [
+            timed(lambda n: log.measure(heard[n].id, measures(n + 1), True).result(), n) for n in range(COMMITS)
+        ]
+        line("verdict on a heard change, measures replaced", verdicts, normal)
         start = time.perf_counter()
     print(f"{'':4}close() took {(time.perf_counter() - start) * 1000:.1f} ms")
     with Log.open(folder / "one.sqlite3") as log:
@@ -104,20 +137,24 @@ def commits(folder: Path) -> None:
     print(f"{'':4}handed over without waiting: {rate:,.0f} commits a second")
 
 
-def fill(path: Path) -> None:
-    """Write a log of a million changes, the summaries by the step of the schema that brings them."""
+def fill(path: Path, *, heard: bool) -> None:
+    """Write a log of a million changes, the summaries by the step of the schema that brings them.
+
+    With `heard`, each has its measures, whose part of the summaries is written as the log would have kept it.
+    """
     chance = random.Random(1)
+    timing = "heard" if heard else "leave"
     with closing(sqlite3.connect(path, isolation_level=None)) as connection:
         connection.execute("PRAGMA journal_mode = WAL")
         migrate(connection, MIGRATIONS[:1])
         connection.execute("BEGIN")
         connection.executemany(
-            "INSERT INTO runs (id, drill, at, timing) VALUES (?, ?, ?, 'leave')",
-            ((name(chance), f"Drill {n % 200}", n * 3000.0) for n in range(CHANGES // IN_A_RUN)),
+            "INSERT INTO runs (id, drill, at, timing) VALUES (?, ?, ?, ?)",
+            ((name(chance), f"Drill {n % 200}", n * 3000.0, timing) for n in range(CHANGES // IN_A_RUN)),
         )
         connection.executemany(
-            "INSERT INTO series (change, timing, source, texture) VALUES (?, 'leave', 'keys', 'block')",
-            ((key(n),) for n in range(SERIES)),
+            "INSERT INTO series (change, timing, source, texture) VALUES (?, ?, 'keys', 'block')",
+            ((key(n), timing) for n in range(SERIES)),
         )
         connection.executemany(
             "INSERT INTO attempts (id, run, series, at, change_ms, clean) VALUES (?, ?, ?, ?, ?, ?)",
@@ -135,14 +172,32 @@ def fill(path: Path) -> None:
         )
         connection.execute("COMMIT")
         migrate(connection)
+        if heard:
+            hear(connection)
+
+
+def hear(connection: sqlite3.Connection) -> None:
+    """Give every change of the log its measures, by the functions that the log itself uses."""
+    connection.execute("BEGIN")
+    for n in range(CHANGES):
+        write(connection, n + 1, measures(n))
+    connection.execute(
+        "UPDATE series SET measured = attempts, (kept, kept_answered) = ("
+        " SELECT count(*) FILTER (WHERE f.answer = 'yes'), count(*) FROM attempts AS a"
+        " JOIN fingers AS f ON f.attempt = a.n AND f.asked = 'kept' WHERE a.series = series.n), (gap_ms, spread_ms) = ("
+        " SELECT avg(m.gap_ms), avg(m.spread_ms) FROM attempts AS a JOIN measures AS m ON m.attempt = a.n"
+        " WHERE a.series = series.n)"
+    )
+    connection.execute("COMMIT")
 
 
 def name(chance: random.Random) -> str:
     return str(uuid.UUID(int=chance.getrandbits(128)))
 
 
-def progress(path: Path) -> None:
+def progress(path: Path, timing: Timing) -> None:
     """Measure what stands between a million changes and the player."""
+    series = Series(key(7), timing, "keys")
 
     def yardstick() -> None:
         with closing(sqlite3.connect(path)) as connection:
@@ -156,11 +211,17 @@ def progress(path: Path) -> None:
     def table() -> None:
         with reading(path) as history:
             for summary in history.summaries()[:SHOWN]:
-                describe(history.attempts(summary.series))
+                describe(history.attempts(summary.series, measures=False))
 
     def one_change() -> None:
         with reading(path) as history:
             assert len(history.of_change(key(7))) == 200
+
+    def one_series() -> None:
+        with reading(path) as history:
+            found = history.attempts(series)
+            assert len(found) == 200
+            assert (found[0].measures is not None) == (timing is Timing.HEARD)
 
     def last_runs() -> None:
         with reading(path) as history:
@@ -178,6 +239,7 @@ def progress(path: Path) -> None:
     line(f"all {SERIES:,} summaries", [timed(summaries) for _ in range(ROUNDS)], opened)
     line(f"progress: summaries, {SHOWN} rows with their last 200", [timed(table) for _ in range(ROUNDS)], opened)
     line("one change: its newest 200 attempts", [timed(one_change) for _ in range(ROUNDS)], opened)
+    line("one series, as the progress screen reads it", [timed(one_series) for _ in range(ROUNDS)], opened)
     line("last runs and the attempts of one", [timed(last_runs) for _ in range(ROUNDS)], opened)
     line("were there no summaries: count, best, recent median", [timed(without_summaries) for _ in range(3)], opened)
 
@@ -216,13 +278,15 @@ def main() -> None:
     print(f"{'':58}{'median':>9}{'p99':>9}{'max':>9}   ms")
     with tempfile.TemporaryDirectory() as folder:
         commits(Path(folder))
-        path = Path(folder) / "million.sqlite3"
-        fill(path)
-        print(f"{CHANGES:,} changes in {path.stat().st_size / 1e6:.0f} MB")
-        progress(path)
-        opening(path)
-        if len(sys.argv) < 2:
-            programs(path)
+        for timing in (Timing.LEAVE, Timing.HEARD):
+            path = Path(folder) / f"{timing}.sqlite3"
+            fill(path, heard=timing is Timing.HEARD)
+            print(f"\n{CHANGES:,} changes, timed as '{timing}', in {path.stat().st_size / 1e6:.0f} MB")
+            progress(path, timing)
+            opening(path)
+            if len(sys.argv) < 2:
+                programs(path)
+            path.unlink()
 
 
 if __name__ == "__main__":

@@ -135,7 +135,7 @@ def _chosen(history: History, drill: str | None) -> list[Summary]:
 
 def _current(history: History, summary: Summary) -> Statistics:
     """Return the statistics of the newest attempts of a series."""
-    return describe(history.attempts(summary.series, newest=WINDOW))
+    return describe(history.attempts(summary.series, measures=False))
 
 
 def _change(history: History, summary: Summary, limit: int) -> dict[str, Any]:

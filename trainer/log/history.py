@@ -122,15 +122,15 @@ class History:
         rows = self._connection.execute(_SUMMARIES, {"drill": drill})
         return [Summary(_series(row[:5]), *sound(row[5:], _SUMMARY)) for row in rows]
 
-    def attempts(self, series: Series, *, newest: int = WINDOW) -> list[Attempt]:
-        """Return the newest attempts of one series."""
+    def attempts(self, series: Series, *, newest: int = WINDOW, measures: bool = True) -> list[Attempt]:
+        """Return the newest attempts of one series; without their `measures` for whoever asks for times only."""
         values = (series.change, series.timing, series.source, series.texture, series.tempo)
         found = self._connection.execute(_NUMBER, values).fetchone()
         if found is None:
             return []
         number, measured = sound(found, (COUNT, COUNT))
         rows = self._connection.execute(_OF_SERIES, (number, newest)).fetchall()[::-1]
-        heard_too = self._measures(rows) if measured else {}
+        heard_too = self._measures(rows) if measured and measures else {}
         return [_attempt(series, row, heard_too) for row in rows]
 
     def of_change(self, change: str, *, newest: int = WINDOW) -> list[Attempt]:

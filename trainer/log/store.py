@@ -20,6 +20,20 @@ if TYPE_CHECKING:
     from trainer.practice.measures import Measures
     from trainer.practice.record import Attempt, Run, Series
 
+_OF_NEWEST = ("median_ms", "gap_ms", "spread_ms", "late_ms")
+"""The medians of a summary."""
+_MEDIANS = ", ".join(f"{name} = :{name}" for name in _OF_NEWEST)
+_ADDED = f"""
+    UPDATE series SET attempts = attempts + 1, best_ms = min(ifnull(best_ms, :ms), ifnull(:ms, best_ms)),
+        clean = clean + ifnull(:clean, 0), answered = answered + (:clean IS NOT NULL),
+        last_at = max(ifnull(last_at, :at), :at), {_MEDIANS}
+    WHERE n = :series"""  # noqa: S608  # constant text
+_NEWEST = "SELECT change_ms FROM attempts WHERE series = ? ORDER BY at DESC, n DESC LIMIT ?"
+_NEWEST_HEARD = """
+    SELECT a.change_ms, m.gap_ms, m.spread_ms, ifnull(m.lateness_ms, m.delay_ms)
+    FROM attempts AS a LEFT JOIN measures AS m ON m.attempt = a.n
+    WHERE a.series = ? ORDER BY a.at DESC, a.n DESC LIMIT ?"""
+
 
 def begin(connection: sqlite3.Connection, run: Run) -> None:
     """Write down that a run has begun."""
@@ -55,16 +69,18 @@ def add(connection: sqlite3.Connection, attempt: Attempt) -> None:
     ).fetchone()
     if added is None:
         return
-    connection.execute(
-        "UPDATE series SET attempts = attempts + 1,"
-        " best_ms = min(ifnull(best_ms, :ms), ifnull(:ms, best_ms)),"
-        " clean = clean + ifnull(:clean, 0), answered = answered + (:clean IS NOT NULL),"
-        " last_at = max(ifnull(last_at, :at), :at) WHERE n = :series",
-        {"ms": attempt.change_ms, "clean": attempt.clean, "at": attempt.at, "series": series},
-    )
     if attempt.measures is not None:
         _measure(connection, added[0], series, attempt.measures)
-    _sum_up_newest(connection, series)
+    connection.execute(
+        _ADDED,
+        {
+            "ms": attempt.change_ms,
+            "clean": attempt.clean,
+            "at": attempt.at,
+            "series": series,
+            **_medians(connection, series),
+        },
+    )
 
 
 def mark(connection: sqlite3.Connection, attempt: str, clean: bool | None) -> None:
@@ -156,19 +172,19 @@ def _count_kept(connection: sqlite3.Connection, series: int, counts: tuple[int, 
 
 
 def _sum_up_newest(connection: sqlite3.Connection, series: int) -> None:
-    """Take the medians of `series` anew over its newest `WINDOW` attempts."""
+    """Take the medians of `series` anew."""
+    values = {"series": series, **_medians(connection, series)}
+    connection.execute(f"UPDATE series SET {_MEDIANS} WHERE n = :series", values)  # noqa: S608  # constant text
+
+
+def _medians(connection: sqlite3.Connection, series: int) -> dict[str, float | None]:
+    """Return the medians over the newest `WINDOW` attempts of `series`; a series without measures is not joined."""
     (measured,) = connection.execute("SELECT measured FROM series WHERE n = ?", (series,)).fetchone()
-    heard_too = ", m.gap_ms, m.spread_ms, ifnull(m.lateness_ms, m.delay_ms)" if measured else ", NULL, NULL, NULL"
-    joined = "LEFT JOIN measures AS m ON m.attempt = a.n" if measured else ""
-    newest = connection.execute(
-        f"SELECT a.change_ms{heard_too} FROM attempts AS a {joined}"  # noqa: S608  # constant text
-        " WHERE a.series = ? ORDER BY a.at DESC, a.n DESC LIMIT ?",
-        (series, WINDOW),
-    ).fetchall()
-    medians = [_median(column) for column in zip(*newest, strict=True)] or [None] * 4
-    connection.execute(
-        "UPDATE series SET median_ms = ?, gap_ms = ?, spread_ms = ?, late_ms = ? WHERE n = ?", (*medians, series)
-    )
+    newest = connection.execute(_NEWEST_HEARD if measured else _NEWEST, (series, WINDOW)).fetchall()
+    columns = zip(*newest, strict=True)
+    return dict.fromkeys(_OF_NEWEST) | {
+        name: _median(column) for name, column in zip(_OF_NEWEST, columns, strict=False)
+    }
 
 
 def _median(values: Iterable[float | None]) -> float | None:
