@@ -7,6 +7,7 @@ import re
 import sys
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 from trainer.commands.drills import add_drill, chosen
@@ -21,7 +22,7 @@ from trainer.hand.search.solve import Alternative, Found, work_out
 from trainer.hand.search.weights import SCHOOLS
 from trainer.hand.search.wording import clauses
 from trainer.hand.words import beat_text, roman
-from trainer.practice.fingering import Keep, passage_of
+from trainer.practice.fingering import Keep, fingered, passage_of
 
 AIMS = {"easiest": False, "least-worst": True}
 """What is sought, and whether it is the dearest change that counts."""
@@ -44,6 +45,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--school", choices=list(SCHOOLS), default=next(iter(SCHOOLS)), help="whose weights")
     parser.add_argument("--hand", choices=sorted(HANDS), default="adult", help="whose reach to judge by")
+    parser.add_argument("-o", "--output", metavar="FILE", help="write the drill with this fingering to a new file")
     parser.add_argument("--json", action="store_true", help="one JSON document")
 
 
@@ -51,16 +53,21 @@ def run(options: argparse.Namespace) -> int:
     """Print the fingerings; 1 where the passage cannot be fingered."""
     drill = chosen(options.drill)
     passage = pinned(passage_of(drill, Keep(options.keep)), options.pin)
-    return report(drill.title, passage, options)
+    found = sought(passage, options)
+    if isinstance(found, Found) and options.output:
+        from trainer.files.drill_text import save
+
+        save(Path(options.output), fingered(drill, found.best))
+    return report(drill.title, found, options)
 
 
-def report(title: str, passage: Passage, options: argparse.Namespace) -> int:
-    """Finger `passage`, wherever it came from, and print what was found."""
+def sought(passage: Passage, options: argparse.Namespace) -> Found | Impossible:
+    """Finger `passage`, wherever it came from, as the command's options say."""
     if len(passage.notes) > _MOST_NOTES:
         raise wrong(f"{len(passage.notes)} notes", hint=f"up to {_MOST_NOTES} at a time; take it in parts")
     if not 1 <= options.best <= 10:
         raise wrong(f"{options.best} ways", key="--best", hint="from 1 to 10")
-    found = work_out(
+    return work_out(
         passage,
         HANDS[options.hand],
         SCHOOLS[options.school](),
@@ -68,6 +75,10 @@ def report(title: str, passage: Passage, options: argparse.Namespace) -> int:
         alternatives=options.best - 1,
         habit=1.0,
     )
+
+
+def report(title: str, found: Found | Impossible, options: argparse.Namespace) -> int:
+    """Print what was found; 1 where nothing was."""
     if isinstance(found, Impossible):
         sys.stderr.write(f"changeover: {title}: {told(found)}\n")
         return 1
@@ -91,11 +102,8 @@ def pinned(passage: Passage, pins: list[str]) -> Passage:
         note = notes.get((number or 0) - 1)
         if note is None:
             raise wrong(f"no note {number}", key="--pin", hint=f"notes are counted from 1 to {len(notes)}")
-        if finger is not None:
-            note = replace(note, finger=finger)
-        else:
-            note = replace(note, string=string, fret=fret)
-        notes[(number or 0) - 1] = note
+        own = {"finger": finger} if finger is not None else {"string": string, "fret": fret}
+        notes[(number or 0) - 1] = replace(note, **own)
     return passage.pinned(notes)
 
 

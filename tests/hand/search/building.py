@@ -13,11 +13,11 @@ from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.pitch import midi
 from trainer.hand.reach import Hand
 from trainer.hand.search.costs import Body, Cost, Moment, finger_cost, open_cost, shift_cost, since
-from trainer.hand.search.fingering import change_reasons, only
 from trainer.hand.search.moments import Stuck, moments
 from trainer.hand.search.parts import Step, Values, steps
 from trainer.hand.search.passage import Note, Passage
 from trainer.hand.search.solve import Found, work_out
+from trainer.hand.search.tracing import change_reasons, only
 from trainer.hand.search.weights import Weights, plain
 
 

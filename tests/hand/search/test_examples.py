@@ -14,6 +14,7 @@ from trainer.fretboard.stock import STOCK
 from trainer.fretboard.text import print_shape
 from trainer.hand.hold import trouble
 from trainer.hand.reach import HANDS
+from trainer.hand.search.fingering import Fingering
 from trainer.hand.search.passage import Note, Passage
 from trainer.practice.fingering import passage_of
 from trainer.practice.quick import from_shapes
@@ -48,9 +49,8 @@ def test_an_open_string_buys_the_shift() -> None:
     assert with_open.best.notes[2].finger == 0
 
 
-def _shift_costs(way: object) -> float:
-    moves = way.moves  # type: ignore[attr-defined]  # a Fingering
-    return sum(r.cost for move in moves for r in move.reasons if r.term == "shift bound")
+def _shift_costs(way: Fingering) -> float:
+    return sum(r.cost for move in way.moves for r in move.reasons if r.term == "shift bound")
 
 
 def test_a_guide_finger_pays() -> None:

@@ -10,12 +10,13 @@ import numpy as np
 from trainer.hand.reach import Hand
 from trainer.hand.search.alternatives import Difference, differences, ranked, same
 from trainer.hand.search.costs import Body
-from trainer.hand.search.fingering import Fingering, Way, fingering, way
+from trainer.hand.search.fingering import Fingering
 from trainer.hand.search.habits import with_habits
 from trainer.hand.search.impossible import Impossible, explain
 from trainer.hand.search.moments import Stuck, moments
 from trainer.hand.search.parts import Step, steps
 from trainer.hand.search.passage import Passage
+from trainer.hand.search.tracing import Way, fingering, way
 from trainer.hand.search.trellis import Trellis, least_to_go, search
 from trainer.hand.search.weights import Weights, plain
 
