@@ -8,17 +8,22 @@ import time
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from trainer.commands.drills import add_drill, as_tempo, chosen
 from trainer.commands.heard import document
 from trainer.commands.output import print_json
 from trainer.errors import ChangeoverError, plain, wrong
+from trainer.fretboard.instrument import Instrument
 from trainer.practice.drill import Drill
 from trainer.practice.measures import HeardChange, summarise
 from trainer.practice.phases import Mode
-from trainer.practice.wiring import Wiring
+from trainer.practice.wiring import two_periods_ms
 from trainer.ui.lines.console import Console
 from trainer.ui.lines.grades import line, summary
+
+if TYPE_CHECKING:
+    from trainer.files.guitars import Guitar
 
 _EXIT_NOTHING = 1
 _NO_GUITAR = "Midi Through"
@@ -98,12 +103,18 @@ def _listen(drill: Drill, key: str, options: argparse.Namespace) -> int:
     services = open_services()
     kept = None
     try:
-        wiring, calibration = Wiring(), "none"
+        guitar = _guitar(key, drill.instrument)
+        wiring = guitar.wiring
         if options.keep_take is not None:
             kept = Keeping(_named(options.keep_take), wiring, drill.title, services.wall())
         console = Console(sys.stderr if options.json else sys.stdout)
         practice = HearingPractice(
-            services, drill, (key, wiring, calibration), options.tempo, console, None if kept is None else kept.keep
+            services,
+            drill,
+            (key, wiring, guitar.calibration),
+            options.tempo,
+            console,
+            None if kept is None else kept.keep,
         )
         practice.run(sys.stdin)
         if kept is not None:
@@ -113,6 +124,28 @@ def _listen(drill: Drill, key: str, options: argparse.Namespace) -> int:
     finally:
         services.close()
     return 0
+
+
+def _guitar(key: str, instrument: Instrument) -> Guitar:
+    """Return what is known of the guitar on the port `key`, and say what is not.
+
+    Strings that are told apart and whose latency nobody has told are taken to be as late as physics has it at best.
+    """
+    from trainer.files import guitars, paths
+    from trainer.ui.commands import IDS
+
+    known, problems = guitars.load(paths.guitars_file(), IDS)
+    for problem in problems:
+        sys.stderr.write(f"changeover: {problem}\n")
+    guitar = known.get(key)
+    if guitar is None:
+        sys.stderr.write("changeover: this guitar is not set up: only pitches are heard, strings are not told apart\n")
+        return guitars.Guitar()
+    wiring = guitar.wiring
+    if wiring.strings and not wiring.latency_ms and not wiring.latency_all_ms:
+        pitches = {string: instrument.pitch(string, 0) for string in range(1, instrument.strings + 1)}
+        wiring = replace(wiring, latency_ms=two_periods_ms(pitches))
+    return replace(guitar, wiring=wiring)
 
 
 def _named(path: Path) -> Path | None:
