@@ -7,6 +7,7 @@ import sqlite3
 import tempfile
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -16,10 +17,21 @@ from trainer.log import connect, store
 from trainer.log.history import reading
 from trainer.log.migrations import MIGRATIONS
 from trainer.log.writer import Log
+from trainer.practice.measures import Answer, Direction, Measures
 from trainer.practice.record import Attempt, Run, Timing
 
 RUN = Run("run", "Two shapes", 0.0, Timing.LEAVE)
 KEY = "E2 A2 D3 G3 B3 E4 | 0 | x 0 2/2 2/3 1/1 0 | x 3/3 2/2 0 1/1 0"
+HEARD = Measures(
+    "guitar",
+    "none",
+    change_ms=700.0,
+    gap_ms=12.0,
+    direction=Direction.BLOCK,
+    kept_down={1: Answer.YES},
+    guides={2: Answer.NO},
+    missing=((6, 40),),
+)
 NOBODY = 65534
 
 
@@ -29,13 +41,13 @@ def attempt(name: str = "new") -> Attempt:
 
 @pytest.fixture(scope="module")
 def sound() -> bytes:
-    """The bytes of a log with two hundred changes."""
+    """The bytes of a log with two hundred changes, some of them heard."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "practice.sqlite3"
         with Log.open(path) as log:
             log.begin(RUN)
             for n in range(200):
-                log.add(attempt(str(n)))
+                log.add(replace(attempt(str(n)), measures=HEARD if n % 8 == 0 else None))
         return path.read_bytes()
 
 
@@ -176,6 +188,7 @@ def practise_in_any_case(path: Path) -> list[Problem]:
         ("series", "timing", "guessed"),
         ("series", "texture", "velvet"),
         ("attempts", "at", 9e999),
+        ("measures", "gap_ms", 9e999),
         ("runs", "timing", ""),
     ],
 )

@@ -176,6 +176,9 @@ def test_every_measure_comes_back_as_it_was_written() -> None:
         store.add(connection, replace(example(change_ms=412.5), measures=measures))
         (attempt,) = History(connection).of_run("run")
         assert attempt.measures == measures
+        history = History(connection)
+        assert history.attempts(attempt.series) == [attempt]
+        assert history.attempts(attempt.series, measures=False) == [replace(attempt, measures=None)]
         # For whoever asks with SQL alone: numbers that average, answers that count.
         averages = connection.execute("SELECT avg(gap_ms), avg(spread_ms), count(lateness_ms) FROM played").fetchone()
         assert averages == (-3.5, 31.0, 1)
