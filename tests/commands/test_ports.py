@@ -7,27 +7,63 @@ import os
 import signal
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
 from tests.listen.jack import ROOT, ScriptedGuitar
 from trainer.cli import main
 from trainer.commands.ports import lines
+from trainer.files.guitars import Guitar, save
 from trainer.listen.arrival import Arrival, Found, Lost, Report, Trouble
+from trainer.practice.wiring import Wiring, in_order
 
 
-def test_ports_are_listed_by_key(jack: str, capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("CHANGEOVER_HOME", str(tmp_path))
+    return tmp_path
+
+
+def test_ports_are_listed_with_what_is_known_of_them(jack: str, home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    wiring = Wiring(strings=in_order(11, 6, descending=True), levels={1: 3.0})
+    save(home / "guitars.toml", "Scripted:strings #2", Guitar(wiring, player="window seat", seat=3))
     with ScriptedGuitar("Scripted", ports=2):
         assert main(["ports"]) == 0
-        assert capsys.readouterr().out.splitlines() == ["Scripted:strings", "Scripted:strings #2"]
+        assert capsys.readouterr().out.splitlines() == [
+            "Scripted:strings: not set up yet",
+            "Scripted:strings #2: 6 strings, each on its channel; latency none; levelled; "
+            "played by window seat; seat 3",
+        ]
         assert main(["ports", "--json"]) == 0
     assert json.loads(capsys.readouterr().out) == {
         "ports": [
-            {"name": "Scripted:strings", "key": "Scripted:strings"},
-            {"name": "Scripted-01:strings", "key": "Scripted:strings #2"},
+            {"name": "Scripted:strings", "key": "Scripted:strings", "guitar": None},
+            {
+                "name": "Scripted-01:strings",
+                "key": "Scripted:strings #2",
+                "guitar": {
+                    "channels": {"6": 11, "5": 12, "4": 13, "3": 14, "2": 15, "1": 16},
+                    "calibration": "none",
+                    "levelled": True,
+                    "player": "window seat",
+                    "seat": 3,
+                },
+            },
         ],
         "missing": None,
     }
+
+
+def test_what_is_wrong_in_the_file_of_guitars_is_told_beside_the_ports(
+    jack: str, home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (home / "guitars.toml").write_text("guitars = 1\n", encoding="utf-8")
+    with ScriptedGuitar("Scripted"):
+        assert main(["ports"]) == 0
+    captured = capsys.readouterr()
+    assert captured.out == "Scripted:strings: not set up yet\n"
+    assert "guitars.toml:1: guitars: " in captured.err
 
 
 def test_no_ports_is_an_answer_too(jack: str, capsys: pytest.CaptureFixture[str]) -> None:

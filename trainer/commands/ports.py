@@ -17,7 +17,7 @@ from trainer.listen.arrival import Arrival, Found, Lost, Report
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from trainer.errors import Problem
+    from trainer.files.guitars import Guitar
 
 _CENTRE = 8192
 
@@ -31,27 +31,56 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the ports; 1 where MIDI cannot be had here, with what is missing."""
+    from trainer.files import paths
+    from trainer.files.guitars import load
     from trainer.listen.ports import missing, port_names
 
     problem = missing()
     found = port_names() if problem is None else ()
+    if problem is None and options.watch:
+        _watch()
+        return 0
+    guitars, wrong = load(paths.guitars_file())
+    sys.stderr.writelines(f"changeover: {each}\n" for each in wrong)
     if options.json:
-        print_json(
-            {"ports": [{"name": plain(port.name), "key": port.key} for port in found], "missing": _text(problem)}
-        )
+        ports = [
+            {"name": plain(port.name), "key": port.key, "guitar": _document(guitars.get(port.key))} for port in found
+        ]
+        print_json({"ports": ports, "missing": None if problem is None else str(problem)})
     elif problem is not None:
         sys.stdout.write(f"{problem}\n")
-    elif options.watch:
-        _watch()
     else:
-        sys.stdout.writelines(f"{port.key}\n" for port in found)
+        sys.stdout.writelines(f"{port.key}: {known(guitars.get(port.key))}\n" for port in found)
         if not found:
             sys.stdout.write("No MIDI ports. Plug in a guitar or a pedal and ask again.\n")
     return 0 if problem is None else 1
 
 
-def _text(problem: Problem | None) -> str | None:
-    return None if problem is None else str(problem)
+def known(guitar: Guitar | None) -> str:
+    """Return what is known of a guitar, in one line."""
+    if guitar is None:
+        return "not set up yet"
+    strings = len(guitar.wiring.strings)
+    told = (
+        f"{strings} strings, each on its channel" if strings else "strings not told apart",
+        f"latency {guitar.calibration}",
+        "levelled" if guitar.wiring.levelled else "not levelled",
+        f"played by {guitar.player}" if guitar.player else "",
+        f"seat {guitar.seat}" if guitar.seat is not None else "",
+    )
+    return plain("; ".join(part for part in told if part))
+
+
+def _document(guitar: Guitar | None) -> dict[str, object] | None:
+    if guitar is None:
+        return None
+    return {
+        "channels": {str(string): channel for channel, string in guitar.wiring.strings.items()},
+        "calibration": guitar.calibration,
+        "levelled": guitar.wiring.levelled,
+        "player": plain(guitar.player) or None,
+        "seat": guitar.seat,
+    }
 
 
 def _watch() -> None:
