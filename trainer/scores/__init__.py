@@ -1,1 +1,1 @@
-"""MusicXML and Standard MIDI Files, in and out."""
+"""MusicXML and Standard MIDI Files, in and out, and the way from a score's notes to a drill."""
