@@ -1,1 +1,1 @@
-"""The click and the reference chord."""
+"""The click and the reference chord, as samples; the way they reach an ear is chosen when they are wanted."""

@@ -1,0 +1,79 @@
+"""The sound device, through miniaudio, which is the extra `sound` and imported when a device is opened."""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any
+
+from trainer.errors import ChangeoverError, wrong
+from trainer.sound.stream import Filler, Stream
+
+RATE = 48_000
+"""Frames a second asked for; what the device makes of it is its own affair, the clock is fitted to what it takes."""
+BUFFER_MS = 20
+"""Length of a buffer asked for: short enough to follow a tempo change, long enough for Python to be asked in time."""
+_INSTALL = "pip install 'changeover[sound]'"
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """An open sound device."""
+
+    backend: str
+    """What it goes through, as the system calls it: ALSA, JACK, WASAPI."""
+    buffer_ms: int
+    """Length of its buffer: the least that lies between a frame being handed out and being heard."""
+
+
+@contextmanager
+def playing(stream: Stream, backend: str | None = None) -> Iterator[Device]:
+    """Play a stream for as long as the context is entered, through the named backend or the system's own choice.
+
+    Raises ChangeoverError where miniaudio is not installed or there is no sound device.
+    """
+    audio = _miniaudio()
+    try:
+        device = audio.PlaybackDevice(
+            output_format=audio.SampleFormat.FLOAT32,
+            nchannels=1,
+            sample_rate=stream.rate,
+            buffersize_msec=BUFFER_MS,
+            backends=None if backend is None else [audio.Backend[backend]],
+            app_name="changeover",
+        )
+    except (audio.MiniaudioError, KeyError) as error:
+        raise _no_device(backend) from error
+    try:
+        # Left to itself miniaudio falls back on a backend that plays to nobody.
+        if backend is None and device.backend == "Null":
+            raise _no_device(backend)
+        with Filler(stream):
+            device.start(stream.frames())
+            yield Device(device.backend, BUFFER_MS)
+            device.stop()
+    finally:
+        device.close()
+
+
+def missing() -> str | None:
+    """Return why there can be no sound, in one line; None where miniaudio is installed."""
+    try:
+        _miniaudio()
+    except ChangeoverError as error:
+        return str(error)
+    return None
+
+
+def _miniaudio() -> Any:
+    try:
+        return importlib.import_module("miniaudio")
+    except ImportError as error:
+        raise wrong("no sound without miniaudio", hint=_INSTALL) from error
+
+
+def _no_device(backend: str | None) -> ChangeoverError:
+    what = "there is no sound device" if backend is None else f"there is no sound device behind {backend}"
+    return wrong(what, hint="the beat is on the screen, and on the terminal's bell where that is set")
