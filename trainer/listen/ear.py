@@ -134,12 +134,13 @@ class Ear:
                 return self._outside(self._break(entry))
 
     def _message(self, message: Message) -> Heard:
-        # A file cannot go back in time; a port does not.
-        message = replace(message, at=max(message.at, self._newest))
+        if message.at < self._newest:
+            # A file cannot go back in time; a port does not.
+            message = replace(message, at=self._newest)
         self._newest = message.at
         decoded = self._decoder.feed(message.at, message.data)
-        calls = tuple(one for one in decoded if isinstance(one, Call))
-        notes = tuple(one for one in decoded if not isinstance(one, Call))
+        notes: tuple[NoteEvent, ...] = tuple(one for one in decoded if not isinstance(one, Call))
+        calls = () if len(notes) == len(decoded) else tuple(one for one in decoded if isinstance(one, Call))
         unkept = self._unkept
         if unkept is not None and any(note.at < unkept - self._slack_s for note in notes):
             self._unkept = None
@@ -174,7 +175,10 @@ class Ear:
         return Heard(passed + self._feed(ends), (), ends)
 
     def _feed(self, notes: tuple[NoteEvent, ...]) -> tuple[HeardChange, ...]:
-        return self._stand(tuple(change for note in notes for change in self._matcher.feed(note)))
+        found: tuple[HeardChange, ...] = ()
+        for note in notes:
+            found += self._matcher.feed(note)
+        return self._stand(found)
 
     def _stand(self, changes: tuple[HeardChange, ...]) -> tuple[HeardChange, ...]:
         for change in changes:
