@@ -32,6 +32,7 @@ COMMANDS = (
     Command("finger", "the best left-hand fingerings of a passage, with alternatives and why"),
     Command("today", "what to practise next, and why"),
     Command("warmup", "a timed warm-up, gentle first, that stops by itself"),
+    Command("sheet", "a page for the stand: shapes, movements, steps and goals"),
     Command("progress", "how fast each change has become"),
     Command("ports", "MIDI ports seen, and what comes in on them"),
     Command("check", "problems of drill, theme and settings files"),

@@ -1,1 +1,1 @@
-"""Hand-outs and reports."""
+"""Hand-outs: a page for the stand, as HTML, SVG or plain text."""

@@ -1,0 +1,69 @@
+"""`changeover sheet`: a page for the stand."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from types import MappingProxyType
+
+from trainer.commands.drills import add_drill, chosen
+from trainer.errors import ChangeoverError, plain, wrong
+from trainer.files.atomic import write_text
+from trainer.hand.reach import HANDS
+from trainer.practice.drill import Drill
+from trainer.sheets.content import content
+from trainer.sheets.page import html
+from trainer.sheets.plaintext import txt
+from trainer.sheets.poster import svg
+
+WRITERS: Mapping[str, Callable[..., str]] = MappingProxyType({".html": html, ".svg": svg, ".txt": txt})
+"""What writes a file with each ending."""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    add_drill(parser)
+    parser.add_argument("-o", "--output", type=Path, required=True, metavar="FILE", help="FILE.html, .svg or .txt")
+    parser.add_argument("--left-handed", action="store_true", help="mirror the diagrams")
+    parser.add_argument("--hand", choices=sorted(HANDS), default="adult", help="whose reach to judge by")
+    parser.add_argument("--force", action="store_true", help="write over a file that is there")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write the page."""
+    path: Path = options.output
+    write = WRITERS.get(path.suffix.lower())
+    if write is None:
+        raise wrong(f"cannot write '{path.name}'", key="-o", hint=f"the name ends in {', '.join(WRITERS)}")
+    if path.exists() and not options.force:
+        raise wrong("is there already", file=str(path), key="-o", hint="choose another name, or say --force")
+    drill = chosen(options.drill)
+    page = content(drill, HANDS[options.hand], _times(drill))
+    write_text(path, write(page, left_handed=options.left_handed))
+    sys.stdout.write(f"{plain(str(path))} written.\n")
+    return 0
+
+
+def _times(drill: Drill) -> Mapping[str, tuple[float, float]]:
+    """Return the player's usual and best times by change, each from the way of timing that was used most.
+
+    A page is wanted even where the log cannot be read, so that is told and no more.
+    """
+    from trainer.files.paths import log_file
+    from trainer.log.history import reading
+
+    try:
+        with reading(log_file()) as history:
+            found: dict[str, tuple[int, float, float]] = {}
+            for summary in history.summaries(drill=drill.title):
+                if summary.median_ms is None or summary.best_ms is None:
+                    continue
+                kept = found.get(summary.series.change)
+                if kept is None or summary.count > kept[0]:
+                    found[summary.series.change] = (summary.count, summary.median_ms, summary.best_ms)
+    except ChangeoverError as error:
+        sys.stderr.write(f"changeover: {error.problems[0]}; the page comes without your times\n")
+        return {}
+    return {change: (usual, best) for change, (_, usual, best) in found.items()}
