@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 import importlib
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
 
 from trainer.errors import ChangeoverError, wrong
+from trainer.sound.clicks import Samples
 from trainer.sound.stream import Filler, Stream
+
+Stereo: TypeAlias = NDArray[np.float32]
+"""Samples of shape (frames, 2)."""
 
 RATE = 48_000
 """Frames a second asked for; what the device makes of it is its own affair, the clock is fitted to what it takes."""
 BUFFER_MS = 20
 """Length of a buffer asked for: short enough to follow a tempo change, long enough for Python to be asked in time."""
+_CHANNELS = 2
+"""Left and right, the same in both: JACK takes no other number than its ports have."""
 _INSTALL = "pip install 'changeover[sound]'"
 
 
@@ -38,7 +47,7 @@ def playing(stream: Stream, backend: str | None = None) -> Iterator[Device]:
     try:
         device = audio.PlaybackDevice(
             output_format=audio.SampleFormat.FLOAT32,
-            nchannels=1,
+            nchannels=_CHANNELS,
             sample_rate=stream.rate,
             buffersize_msec=BUFFER_MS,
             backends=None if backend is None else [audio.Backend[backend]],
@@ -51,11 +60,25 @@ def playing(stream: Stream, backend: str | None = None) -> Iterator[Device]:
         if backend is None and device.backend == "Null":
             raise _no_device(backend)
         with Filler(stream):
-            device.start(stream.frames())
+            device.start(_both(stream.frames()))
             yield Device(device.backend, BUFFER_MS)
             device.stop()
     finally:
         device.close()
+
+
+def _both(frames: Generator[Samples, int, None]) -> Generator[Stereo, int, None]:
+    """Hand out the same samples for both ears; started, as a sound device wants it."""
+
+    def hand_out() -> Generator[Stereo, int, None]:
+        out = np.zeros((0, _CHANNELS), np.float32)
+        while True:
+            count = yield out
+            out = np.repeat(frames.send(count), _CHANNELS).reshape(-1, _CHANNELS)
+
+    generator = hand_out()
+    next(generator)
+    return generator
 
 
 def missing() -> str | None:
