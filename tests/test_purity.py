@@ -16,7 +16,7 @@ import pytest
 import trainer
 
 ROOT = Path(trainer.__file__).parents[1]
-PURE = ("trainer.fretboard", "trainer.hand", "trainer.practice", "trainer.listen.matcher")
+PURE = ("trainer.fretboard", "trainer.hand", "trainer.practice", "trainer.listen.matcher", "trainer.listen.setup")
 """Packages whose time, chance, ids and data are arguments."""
 OUTSIDE = {"textual", "rich", "mido", "rtmidi", "sqlite3", "platformdirs", "tomlkit", "fsrs", "miniaudio"}
 """Screen, ports, database, files: nothing a pure package may bring in, even by way of another module."""

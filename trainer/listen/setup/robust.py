@@ -1,0 +1,34 @@
+"""Statistics that a few gross errors do not move."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import pi, sqrt
+from statistics import median
+
+_TO_SIGMA = 1.4826
+"""A normal distribution's standard deviation over its median absolute deviation (1 / 0.6745)."""
+_CONFIDENT = 1.96
+"""Standard errors either way that hold 95 in 100 (normal distribution)."""
+_SMALL = 0.8
+"""In n values the median absolute deviation is too small by n / (n - 0.8) (Croux and Rousseeuw 1992; from memory)."""
+
+
+def scatter(values: Sequence[float]) -> float:
+    """Return a robust standard deviation of `values`, from their median absolute deviation."""
+    if not values:
+        return 0.0
+    middle = median(values)
+    return _TO_SIGMA * median(abs(value - middle) for value in values) * len(values) / (len(values) - _SMALL)
+
+
+def margin(count: int, sigma: float) -> float:
+    """Return how far the median of `count` values that scatter by `sigma` may lie from the truth, in 95 cases of 100.
+
+    The standard error of a median of n normal values is sqrt(pi / 2n) of their standard deviation (large n); Student's
+    bound for few values is z + (z^3 + z) / 4(n - 1) (Cornish and Fisher). With one value nothing is known: infinity.
+    """
+    if count < 2:
+        return float("inf")
+    bound = _CONFIDENT + (_CONFIDENT**3 + _CONFIDENT) / (4 * (count - 1))
+    return bound * sqrt(pi / (2 * count)) * sigma
