@@ -1,0 +1,115 @@
+"""What `changeover today` costs over a million attempts, beyond what any command costs.
+
+Run `python tests/bench/bench_today.py`. The yardsticks are from the same run: a Python that starts, opens the same file
+and asks it for 1, and `changeover where`, which starts like any command and asks nothing.
+"""
+
+from __future__ import annotations
+
+import random
+import sqlite3
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from contextlib import closing
+from datetime import date
+from pathlib import Path
+
+from trainer.commands.today import _looks
+from trainer.log.history import reading
+from trainer.log.migrations import MIGRATIONS, migrate
+from trainer.practice.curve import fit
+from trainer.practice.plan import plan, target_ms
+
+ATTEMPTS = 1_000_000
+SERIES = 2_000
+ROUNDS = 9
+COMMAND = (
+    "import sys; from pathlib import Path; from trainer.files import paths\n"
+    "paths.log_file = lambda: Path(sys.argv[1])\n"
+    "from trainer.cli import main; sys.exit(main({words}))"
+)
+
+
+def fill(path: Path) -> None:
+    """Write a million attempts of the last two years; the summaries by the step of the schema that brings them."""
+    chance, now = random.Random(1), time.time()
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        migrate(connection, MIGRATIONS[:1])
+        connection.execute("BEGIN")
+        connection.execute("INSERT INTO runs (id, drill, at, timing) VALUES ('run', 'Drill', 0, 'leave')")
+        connection.executemany(
+            "INSERT INTO series (change, timing, source, texture) VALUES (?, 'leave', 'keys', 'block')",
+            ((f"E2 A2 D3 G3 B3 E4 | 0 | x {n % 9}/3 2/2 0 1/1 0 | x x {n // 9}/2 2/1 3/4 0",) for n in range(SERIES)),
+        )
+        connection.executemany(
+            "INSERT INTO attempts (id, run, series, at, change_ms, clean) VALUES (?, 1, ?, ?, ?, ?)",
+            (
+                (
+                    str(n),
+                    n // 6 % SERIES + 1,
+                    now - (ATTEMPTS - n) * 63.0,
+                    450 + 500 * 0.5 ** (n / ATTEMPTS * 4) + chance.gauss(0, 90),
+                    chance.choice((None, 0, 1)),
+                )
+                for n in range(ATTEMPTS)
+            ),
+        )
+        connection.execute("COMMIT")
+        migrate(connection)
+
+
+def timed(work: Callable[[], object], rounds: int = ROUNDS) -> float:
+    """Return the median of several rounds in milliseconds."""
+    taken = []
+    for _ in range(rounds):
+        start = time.perf_counter()
+        work()
+        taken.append((time.perf_counter() - start) * 1000)
+    return statistics.median(taken)
+
+
+def started(code: str, path: Path) -> float:
+    command = [sys.executable, "-c", code, str(path)]
+    return timed(lambda: subprocess.run(command, check=True, stdout=subprocess.DEVNULL))
+
+
+def line(what: str, ms: float, yardstick: float) -> None:
+    print(f"{what:<56}{ms:8.1f} ms{ms / yardstick:8.1f} x")
+
+
+def main() -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "million.sqlite3"
+        fill(path)
+
+        def opened() -> None:
+            with closing(sqlite3.connect(path)) as connection:
+                connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()
+
+        def looked() -> None:
+            today = date.today()
+            with reading(path) as history:
+                plan(_looks(history, today, target_ms(60)), today.toordinal(), 10)
+
+        def summed_up() -> None:
+            with reading(path) as history:
+                history.summaries()
+
+        times = [500 + 400 * 0.97**number + (number * 7919 % 13 - 6) * 20 for number in range(80)]
+        inside = timed(opened)
+        line("yardstick: open the file and read its schema", inside, inside)
+        line("one learning curve of 80 times", timed(lambda: fit(times)), inside)
+        line(f"{SERIES:,} summaries", timed(summed_up), inside)
+        line("the same, 24 changes looked at closely, and the plan", timed(looked), inside)
+        bare = started("import sys, sqlite3; sqlite3.connect(sys.argv[1]).execute('SELECT 1').fetchone()", path)
+        line("yardstick: python starts, opens the file, select 1", bare, bare)
+        for words in (["where"], ["progress"], ["today"], ["today", "--json"]):
+            line(f"`changeover {' '.join(words)}`", started(COMMAND.format(words=words), path), bare)
+
+
+if __name__ == "__main__":
+    main()
