@@ -5,7 +5,8 @@ print. Adam, with a pull towards the plain hand model (terms) and towards nothin
 else drift, so four things are taken as known: a printed 1 to 4 is stopped whatever the weights; a note without a digit
 that an open string can play is open (an edition prints the unusual); a string that follows from pitch and digit is
 that string; and the ways that agree with the print are weighed as if high frets cost `LOW` more. The terms marked fixed
-keep their weight.
+keep their weight: low frets, since few strings are printed, and barres, since few are and unprinted notes would
+otherwise be covered by ever more of them.
 """
 
 from __future__ import annotations
@@ -67,6 +68,10 @@ def chunks(pieces: Sequence[Piece]) -> list[Chunk]:
     return found
 
 
+SAVES = ("keep",)
+"""Terms that may save; every other term costs a hand something or nothing, whatever the print would have."""
+
+
 class Adam:
     """Weights under way, with the running means of their gradients."""
 
@@ -86,7 +91,8 @@ class Adam:
                 gradient = np.array(amounts.terms[name]) + self.pull * (
                     self.weights.terms[name] - self.start.terms[name]
                 )
-                self.weights.terms[name] -= float(self._way(name, gradient))
+                moved = self.weights.terms[name] - float(self._way(name, gradient))
+                self.weights.terms[name] = moved if name in SAVES else max(moved, 0.0)
         for name, table in self.weights.tables.items():
             table -= self._way(name, amounts.tables[name] + self.table_pull * table)
 

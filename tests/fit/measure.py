@@ -124,6 +124,18 @@ def _counted(
     return shares
 
 
+def lowest_fret(piece: Piece) -> dict[str, Share]:
+    """Return what agrees where each note is taken at its lowest fret, by the finger of that fret in position I."""
+    shares = {kind: Share() for kind in ("cheapest", "digit 0")}
+    instrument = piece.passage.instrument
+    for note, finger in zip(piece.passage.notes, piece.fingers, strict=True):
+        frets = [note.midi - instrument.pitch(string, 0) for string in range(1, instrument.strings + 1)]
+        lowest = min((fret for fret in frets if fret >= 0), default=0)
+        if finger is not None:
+            shares["cheapest" if finger else "digit 0"].add(min(lowest, 4) == finger)
+    return shares
+
+
 def pooled(each: Sequence[Share]) -> float:
     """Return the share over all pieces in per cent, each note counting once."""
     return 100 * sum(share.right for share in each) / max(1, sum(share.of for share in each))

@@ -37,7 +37,7 @@ def ruled(steps: Sequence[Step], allowed: Sequence[np.ndarray]) -> list[Step]:
 
 def chances(steps: Sequence[Step], width: int) -> Chances | None:
     """Return the chance of each change, None where no way is left."""
-    trellis = search(steps, width, to_go=least_to_go(steps), ceiling=OUT / 2, keep=True)
+    trellis = search(steps, width, to_go=least_to_go(steps), ceiling=OUT / 2, keep=True, many=None)
     if not trellis.layers:
         return None
     forward, ahead = np.zeros(1), []

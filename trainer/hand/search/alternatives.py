@@ -169,10 +169,12 @@ def _guide(best: Fingering, other: Fingering, at: int) -> str:
 
 
 def _guides(way: Fingering, at: int) -> set[tuple[int, int, int]]:
+    """Return finger, string and new fret of every fingertip that slides along its string into a slice and sounds."""
+    before = {(lying.finger, lying.low_string): lying.fret for lying in way.moves[at - 1].hands} if at else {}
     return {
-        (reason.finger, *reason.end)
-        for reason in way.moves[at].reasons
-        if reason.term == "guide" and reason.finger is not None and reason.end is not None
+        (lying.finger, lying.low_string, lying.fret)
+        for lying in way.moves[at].hands
+        if lying.sounding and before.get((lying.finger, lying.low_string), lying.fret) != lying.fret
     }
 
 

@@ -51,7 +51,8 @@ class Cost:
 
     def table(self, name: str, index: Ints, counts: Bools | Ints) -> None:
         """Add the entries, each as often as it counts."""
-        self.total = self.total + self.weights.tables[name].ravel()[index] * counts
+        if name in self.weights.filled:
+            self.total = self.total + self.weights.tables[name].ravel()[index] * counts
 
 
 @dataclass(slots=True)
@@ -124,7 +125,7 @@ def grip_cost(tally: Tally, moment: Moment, body: Body) -> None:
     grips, table = moment.grips, body.table
     stopped = grips.frets > 0
     tally.term("low", grips.frets.sum(axis=1))
-    tally.term("open", body.ones[grips.opened])
+    tally.term("stopped", stopped.sum(axis=1))
     tally.term("high", np.maximum(grips.frets - 12, 0).sum(axis=1))
     tally.term("weak", (grips.fingers == 4).sum(axis=1))
     index = (np.maximum(grips.fingers - 1, 0) * (FRETS + 1) + np.minimum(grips.frets, FRETS)) * (STRINGS + 1)

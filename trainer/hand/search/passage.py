@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import cached_property
 
 from trainer.errors import wrong
 from trainer.fretboard.instrument import Instrument
@@ -78,9 +79,9 @@ class Slice:
     """Indices of the notes struck before, over as written, that a hand would let ring: broken chords."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Passage:
-    """Notes on an instrument, in order of time and pitch."""
+    """Notes on an instrument, in order of time and pitch. Immutable."""
 
     notes: tuple[Note, ...]
     """At least one; sorted by onset, then pitch."""
@@ -102,7 +103,7 @@ class Passage:
             _check(note, instrument)
         return cls(kept, instrument, tuple(barres))
 
-    @property
+    @cached_property
     def slices(self) -> tuple[Slice, ...]:
         """Every moment at which something is struck, in order."""
         return _slices(self.notes)

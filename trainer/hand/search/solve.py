@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,13 +16,15 @@ from trainer.hand.search.impossible import Impossible, explain
 from trainer.hand.search.moments import Stuck, moments
 from trainer.hand.search.parts import Step, steps
 from trainer.hand.search.passage import Passage
-from trainer.hand.search.tracing import Way, fingering, way
+from trainer.hand.search.tracing import Tracer, Way, way
 from trainer.hand.search.trellis import Trellis, least_to_go, search
 from trainer.hand.search.weights import Weights, plain
 
 WIDTH = 250
-"""States a layer may hold in the first search; beyond it the cost hardly changes (tests/bench/bench_search.py)."""
-PROVING = 6000
+"""States a layer may hold where no proof comes out; beyond it the cost hardly changes (tests/bench/bench_search.py)."""
+GUESS = 120
+"""States a layer may hold while a first guess is made for the proof."""
+PROVING = 12000
 """States a layer may hold while the first search's result is proved to be the best, or bettered."""
 PROVABLE = 64
 """Slices up to which a proof is tried; beyond, the bound is too loose for it to come out in time."""
@@ -78,13 +80,18 @@ def work_out(
         found = with_habits(found, passage, habit)
     body = Body.of(passage.instrument, hand)
     parts, values = steps(found, body, weights)
-    bottleneck = _proved(parts, width, proving, worst=True) if worst else None
+    bottleneck = proved_best(parts, width, proving, worst=True) if worst else None
     ceiling = np.inf if bottleneck is None else bottleneck.cost + SLACK
-    trellis = _proved(parts, width, proving, ceiling=ceiling)
+    trellis = proved_best(parts, width, proving, ceiling=ceiling)
     exact = trellis.exact and (bottleneck is None or bottleneck.exact)
 
+    tracer = Tracer(passage, found, parts, values, body, weights)
+
+    def sketched(chosen: Way) -> Fingering:
+        return tracer.fingering(chosen, named=False)
+
     def told(chosen: Way) -> Fingering:
-        told = fingering(passage, found, parts, values, body, weights, chosen)
+        told = tracer.fingering(chosen)
         return replace(told, cost=told.moves[told.worst].cost) if worst else told
 
     chosen = way(trellis, trellis.best())
@@ -92,32 +99,37 @@ def work_out(
     others: tuple[Alternative, ...] = ()
     if alternatives:
         kept = search(parts, width, to_go=least_to_go(parts), keep=True)
-        others = _apart(best, map(told, ranked(kept, found, body, chosen, TRIES * alternatives)), alternatives)
+        ways = _apart(best, ranked(kept, found, body, chosen, TRIES * alternatives), sketched, alternatives)
+        others = tuple(Alternative(told(each), differs) for each, differs in ways)
     return Found(best, exact, proving if exact else width, others)
 
 
-def _apart(best: Fingering, ways: Iterable[Fingering], most: int) -> tuple[Alternative, ...]:
+def _apart(
+    best: Fingering, ways: Iterable[Way], sketched: Callable[[Way], Fingering], most: int
+) -> list[tuple[Way, tuple[Difference, ...]]]:
     """Return the first ways that differ from the best and from each other in what a player cares about."""
-    chosen: list[Alternative] = []
+    chosen: list[tuple[Way, tuple[Difference, ...]]] = []
     for each in ways:
-        differs = differences(best, each)
-        if differs and not any(same(differs, other.differs) for other in chosen):
-            chosen.append(Alternative(each, differs))
+        differs = differences(best, sketched(each))
+        if differs and not any(same(differs, others) for _, others in chosen):
+            chosen.append((each, differs))
         if len(chosen) == most:
             break
-    return tuple(sorted(chosen, key=lambda alternative: alternative.fingering.cost))
+    return chosen
 
 
-def _proved(
-    parts: Sequence[Step], width: int, proving: int, *, worst: bool = False, ceiling: float = np.inf
+def proved_best(
+    parts: Sequence[Step], width: int = WIDTH, proving: int = PROVING, *, worst: bool = False, ceiling: float = np.inf
 ) -> Trellis:
     """Return the best way found within `width`, and where it can be done within `proving`, proved or bettered."""
     to_go = least_to_go(parts, worst=worst)
-    first = search(parts, width, worst=worst, ceiling=ceiling, to_go=to_go)
-    if first.layers and (first.exact or len(parts) > PROVABLE):
+    provable = len(parts) <= PROVABLE
+    first = search(parts, min(width, GUESS) if provable else width, worst=worst, ceiling=ceiling, to_go=to_go)
+    if first.layers and (first.exact or not provable):
         return first
     bound = first.cost + SLACK if first.layers else np.inf
-    second = search(parts, proving, worst=worst, ceiling=ceiling, to_go=to_go, bound=bound)
-    if not second.layers:
-        return first
-    return second if second.exact or not first.layers or second.cost < first.cost else first
+    second = search(parts, proving, worst=worst, ceiling=ceiling, to_go=to_go, bound=bound, many=None)
+    if second.exact and second.layers:
+        return second
+    third = search(parts, width, worst=worst, ceiling=ceiling, to_go=to_go)
+    return min((trellis for trellis in (third, first, second) if trellis.layers), key=lambda trellis: trellis.cost)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -34,28 +34,40 @@ def way(trellis: Trellis, path: Sequence[int]) -> Way:
     )
 
 
-def fingering(
-    passage: Passage,
-    moments: Sequence[Moment],
-    steps: Sequence[Step],
-    values: Values,
-    body: Body,
-    weights: Weights,
-    chosen: Way,
-) -> Fingering:
-    """Return the way `chosen` as values, every amount it costs worked out again and named."""
-    notes: list[Taken | None] = [None] * len(passage.notes)
-    moves = []
-    states = [_state(row, steps, values, index) for index, row in enumerate(chosen.rows)]
-    for index, (piece, moment, grip) in enumerate(zip(passage.slices, moments, chosen.grips, strict=True)):
-        for column, note in enumerate(piece.struck):
-            strings, fingers, frets = moment.grips.strings, moment.grips.fingers, moment.grips.frets
-            notes[note] = Taken(int(strings[grip, column]), int(frets[grip, column]), int(fingers[grip, column]))
-        reasons = change_reasons(states[index], moment, grip, body, weights)
-        hands = _hands(states[index + 1], moment, passage, piece, notes, body)
-        moves.append(Moved(piece.onset, hands, int(states[index + 1][4]) or None, reasons))
-    taken = tuple(note for note in notes if note is not None)
-    return Fingering(passage, taken, tuple(moves), sum(move.cost for move in moves))
+@dataclass(frozen=True, slots=True)
+class Tracer:
+    """Turns ways through one passage into fingerings."""
+
+    passage: Passage
+    moments: Sequence[Moment]
+    steps: Sequence[Step]
+    values: Values
+    body: Body
+    weights: Weights
+    known: dict[tuple[int, int, tuple[int, ...]], tuple[Reason, ...]] = field(default_factory=dict)
+    """Reasons by slice, grip and state: ways have most of their changes in common."""
+
+    def fingering(self, chosen: Way, *, named: bool = True) -> Fingering:
+        """Return the way `chosen` as values; where `named`, every amount it costs worked out again by its name."""
+        notes: list[Taken | None] = [None] * len(self.passage.notes)
+        moves = []
+        states = [_state(row, self.steps, self.values, index) for index, row in enumerate(chosen.rows)]
+        pairs = zip(self.passage.slices, self.moments, chosen.grips, strict=True)
+        for index, (piece, moment, grip) in enumerate(pairs):
+            for column, note in enumerate(piece.struck):
+                strings, fingers, frets = moment.grips.strings, moment.grips.fingers, moment.grips.frets
+                notes[note] = Taken(int(strings[grip, column]), int(frets[grip, column]), int(fingers[grip, column]))
+            reasons = self._reasons(index, grip, states[index]) if named else ()
+            hands = _hands(states[index + 1], piece, notes, self.body)
+            moves.append(Moved(piece.onset, hands, int(states[index + 1][4]) or None, reasons))
+        taken = tuple(note for note in notes if note is not None)
+        return Fingering(self.passage, taken, tuple(moves), sum(move.cost for move in moves))
+
+    def _reasons(self, index: int, grip: int, state: tuple[int, ...]) -> tuple[Reason, ...]:
+        key = (index, grip, state)
+        if key not in self.known:
+            self.known[key] = change_reasons(state, self.moments[index], grip, self.body, self.weights)
+        return self.known[key]
 
 
 def _state(row: Ints, steps: Sequence[Step], values: Values, index: int) -> tuple[int, ...]:
@@ -125,14 +137,8 @@ def _spot(place: int, body: Body) -> tuple[int, int] | None:
     return None if place == AIR else (int(body.table.low[place]), int(body.table.fret[place]))
 
 
-def _hands(
-    state: tuple[int, ...],
-    moment: Moment,
-    passage: Passage,
-    piece: Slice,
-    notes: Sequence[Taken | None],
-    body: Body,
-) -> tuple[Lying, ...]:
+def _hands(state: tuple[int, ...], piece: Slice, notes: Sequence[Taken | None], body: Body) -> tuple[Lying, ...]:
+    """Return where every finger lies that lies anywhere."""
     table = body.table
     sounding = {
         (taken.string, taken.fret, taken.finger)

@@ -92,6 +92,10 @@ AT_REST = np.zeros((1, 6), dtype=np.int64)
 """The one state before the first note: no finger down, no position taken."""
 
 
+MANY = 8
+"""Ways followed for each state that a layer may hold; the rest are too dear for theirs to be among them."""
+
+
 def search(
     steps: Sequence[Step],
     width: int | None = None,
@@ -101,13 +105,15 @@ def search(
     to_go: Sequence[Floats] | None = None,
     bound: float = np.inf,
     keep: bool = False,
+    many: int | None = MANY,
 ) -> Trellis:
     """Return the trellis of the best ways through `steps`.
 
-    `width` is the most states a layer may hold; None: all. With `worst` a way costs what its dearest change costs,
-    else the sum. No change dearer than `ceiling` is made. `to_go` says for each grip of each step what the rest of
-    the passage costs at least: it guides what is cut off, and ways that cannot stay within `bound` are left out,
-    which costs no exactness as long as one way does. `keep` keeps every way.
+    `width` is the most states a layer may hold; None: all. With `worst` a way costs what its dearest change costs, else
+    the sum. No change dearer than `ceiling` is made. `to_go` says for each grip of each step what the rest of the
+    passage costs at least: it guides what is cut off, and ways that cannot stay within `bound` are left out, which
+    costs no exactness as long as one way does; with a `bound`, no layers are returned where `width` does not suffice.
+    `keep` keeps every way that is followed: `many` for each state that a layer may hold; None: all.
     """
     rows, cost = AT_REST, np.zeros(1)
     layers: list[Layer] = []
@@ -121,11 +127,17 @@ def search(
         flat = np.flatnonzero(open_)
         if not len(flat):
             return Trellis((), exact)
+        if width is not None and many is not None and len(flat) > many * width:
+            exact = False
+            whole = total if to_go is None else total + to_go[index]
+            flat = np.sort(flat[np.argpartition(whole.ravel()[flat], many * width)[: many * width]])
         start, grip = np.divmod(flat, each.shape[1])
         spent = total.ravel()[flat]
         led = ends(rows[start], grip, step)
         first, end = _same(led, spent)
         if width is not None and len(first) > width:
+            if bound < np.inf:
+                return Trellis((), False)
             exact = False
             whole = spent[first] if to_go is None else spent[first] + to_go[index][grip[first]]
             chosen = np.sort(np.argpartition(whole, width)[:width])

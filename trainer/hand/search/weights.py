@@ -8,11 +8,12 @@ instrument under a smaller hand costs the same.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
 import numpy as np
 
+from trainer.hand.search import fitted
 from trainer.hand.search.places import CODES, Floats
 
 STRINGS, FRETS = 10, 24
@@ -40,7 +41,7 @@ TERMS = MappingProxyType(
         "low": Term(
             "fret a stopped note", "strings are shorter, stiffer and less sure up the neck", "lies high", 0.16, True
         ),
-        "open": Term("open note", "it costs the hand nothing and frees it", "open string", 0.0),
+        "stopped": Term("stopped note", "an open string costs the hand nothing", "stops notes", 0.0),
         "high": Term("fret beyond 12 a note", "the body is in the way", "lies beyond fret 12", 0.5, True),
         "weak": Term("note by finger 4", "the little finger is weaker", "takes finger 4", 0.25),
         "off": Term(
@@ -52,16 +53,19 @@ TERMS = MappingProxyType(
             "the fingers get in each other's way",
             "stacks fingers",
             1.0,
+            True,
         ),
         "crowd": Term("two fingers closer than one to a fret", "the hand must draw together", "crowds fingers", 0.4),
-        "barre": Term("barre laid or widened", "the whole finger must come down at once", "lays a barre", 1.7),
-        "hold barre": Term("moment under a barre", "it takes force", "holds a barre", 0.3),
+        "barre": Term("barre laid or widened", "the whole finger must come down at once", "lays a barre", 1.7, True),
+        "hold barre": Term("moment under a barre", "it takes force", "holds a barre", 0.3, True),
         "widen": Term(
             "finger that lies down while it holds a note", "the note may break off", "lies down under a note", 0.6, True
         ),
-        "width": Term("string of a barre beyond two", "the more strings the more force", "the barre is wide", 0.1),
+        "width": Term(
+            "string of a barre beyond two", "the more strings the more force", "the barre is wide", 0.1, True
+        ),
         "partial": Term(
-            "barre by another finger than 1", "the joint must bend back", "lays a finger other than 1 flat", 2.5
+            "barre by another finger than 1", "the joint must bend back", "lays a finger other than 1 flat", 2.5, True
         ),
         "place": Term("finger placed from the air", "it must be aimed", "places a finger", 0.4),
         "keep": Term("finger that stays", "it is there already and steadies the rest", "keeps a finger", -0.5),
@@ -110,6 +114,12 @@ class Weights:
     """By name of `TERMS`."""
     tables: dict[str, Floats]
     """By name of `TABLES`, of the shapes given there."""
+    filled: frozenset[str] = field(init=False)
+    """The tables that are not empty."""
+
+    def __post_init__(self) -> None:
+        """Note which tables are empty: they need not be looked up."""
+        object.__setattr__(self, "filled", frozenset(name for name, table in self.tables.items() if table.any()))
 
 
 def plain() -> Weights:
@@ -121,5 +131,14 @@ def plain() -> Weights:
     )
 
 
-SCHOOLS: MappingProxyType[str, Callable[[], Weights]] = MappingProxyType({"hand": plain})
-"""Each school's weights by name, the first being what is used where none is asked for."""
+def editions() -> Weights:
+    """Return the weights fitted on published fingerings; a term that the table does not name weighs nothing."""
+    tables = {name: np.zeros(shape) for name, shape in TABLES.items()}
+    for name, entries in fitted.HUNDREDTHS.items():
+        for at, value in entries:
+            tables[name].ravel()[at] = value / 100
+    return Weights("editions", dict.fromkeys(TERMS, 0.0) | fitted.TERMS, tables)
+
+
+SCHOOLS: MappingProxyType[str, Callable[[], Weights]] = MappingProxyType({"hand": plain, "editions": editions})
+"""Each school's weights by name."""

@@ -33,10 +33,13 @@ def clauses(way: Fingering, at: int) -> tuple[Clause, ...]:
     found = [
         Clause(_words(head, reasons, way, at), sum(reason.cost for reason in reasons))
         for (head, _), reasons in groups.items()
+        if head not in _UNSAID
     ]
     return tuple(sorted((c for c in found if abs(c.cost) >= LEAST), key=lambda clause: -clause.cost))
 
 
+_UNSAID = {"stopped"}
+"""Terms that tell a player nothing: a note costs this wherever it is stopped."""
 _HEADS = MappingProxyType(
     {
         "cross": "hop",
@@ -146,6 +149,5 @@ _PLAIN = MappingProxyType(
         "stretch": "the fingers stretch beyond comfort",
         "weak": "finger 4 is used",
         "habit": "unlike the fingers already set",
-        "open": "open strings",
     }
 )
