@@ -11,9 +11,13 @@ from typing import Any
 import pytest
 
 from trainer.cli import main
+from trainer.commands import warmup
 from trainer.log.writer import Log
+from trainer.practice.load import Strain
+from trainer.practice.quick import from_shapes
 from trainer.practice.record import Run, Timing
-from trainer.practice.warmup import CAUTION
+from trainer.practice.warmup import CAUTION, Kind, Material, plan
+from trainer.sound.beat import Pattern
 
 SLIDES = "Warm-up: short slides"
 
@@ -81,6 +85,33 @@ def test_it_waits_for_each_part_and_stops_by_itself(warm: Callable[..., str], mo
     assert printed.splitlines()[-1].startswith(" 2:00  Done.")
 
 
+def test_the_beat_follows_each_drill_and_rests_with_the_hands() -> None:
+    told: list[str] = []
+
+    class Beat:
+        def play(self, tempo: float, pattern: Pattern) -> None:
+            told.append(f"{tempo:.0f} in {pattern.beats}")
+
+        def stop(self) -> None:
+            told.append("stop")
+
+    waltz = from_shapes(["Em", "Am"])
+    material = Material("waltz", "Waltz", 2, 4.0, 50.0, Strain(30.0, 0.0, False))
+    parts = plan([material], 4)
+    warmup.go_through(parts, {"waltz": waltz}, lambda *_: None, lambda _: None, Beat())
+    assert told[:4] == ["stop", "stop", "stop", "30 in 4"]
+    assert [word == "stop" for word in told] == [part.kind is not Kind.PLAY for part in parts]
+
+
+def test_without_a_terminal_the_bell_is_not_rung_and_it_is_said(
+    warm: Callable[..., str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(warmup, "_waiter", lambda: lambda _: None)
+    printed = warm("--minutes", "2", "--click", "bell")
+    assert "Click: on the screen only; not by bell: there is no terminal." in printed
+    assert "\a" not in printed
+
+
 def test_the_tempo_is_never_above_what_was_clean_lately(warm: Callable[..., str], tmp_path: Path) -> None:
     practised(tmp_path, 24, landed=4, days_ago=0)
     practised(tmp_path, 38, landed=3, days_ago=0)
@@ -115,7 +146,9 @@ def test_a_log_that_cannot_be_read_keeps_nobody_from_warming_up(
     assert printed.err.count("\n") == 1
 
 
-@pytest.mark.parametrize("words", [["--minutes", "1"], ["--minutes", "31"], ["--minutes", "x"], ["--plan", "--json"]])
+@pytest.mark.parametrize(
+    "words", [["--click", "drum"], ["--minutes", "1"], ["--minutes", "31"], ["--minutes", "x"], ["--plan", "--json"]]
+)
 def test_bad_words_are_one_line_and_exit_2(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as ended:
         main(["warmup", *words])

@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import random
 import threading
+import time
 
 import mido  # type: ignore[import-untyped]  # it ships no types
+import numpy as np
 import pytest
 
+from trainer.errors import wrong
 from trainer.sound.beat import Pattern, Weight, train
+from trainer.sound.clicks import Samples
 from trainer.sound.latency import FEWEST, SETTLING, calibrate
-from trainer.sound.port import MICRO, messages, send_beat, sending
+from trainer.sound.metronome import Sounding, Timed, metronome, own_port, silence
+from trainer.sound.port import MICRO, NAME, messages, send_beat
+from trainer.sound.stream import Stream
 from trainer.sound.ways import EXACT, Way, choose
 
 # Latency
@@ -70,33 +76,110 @@ def test_ticks_are_wood_blocks_on_the_percussion_channel() -> None:
 def test_each_tick_is_timed_from_the_beginning_so_that_none_drifts() -> None:
     beat = train(97, MICRO, Pattern(per_beat=2))
     waited: list[float] = []
-    sent: list[tuple[int, int, int]] = []
+    sent: list[Weight] = []
 
     def wait_until(seconds: float) -> bool:
         waited.append(seconds)
         return len(waited) <= 1_000
 
     assert send_beat(beat, 50.0, sent.append, wait_until) == 1_000
-    assert len(sent) == 2_000
+    assert sent[:4] == [Weight.ACCENT, Weight.PART, Weight.BEAT, Weight.PART]
     assert waited[-1] == pytest.approx(50 + 1_000 * 60 / 97 / 2, abs=1e-6)
 
 
-def test_a_beat_is_sent_by_a_thread_until_it_is_left() -> None:
-    got: list[mido.Message] = []
+# The metronome
+
+
+class Clock:
+    """A clock that has long passed every beat, so that they come one upon the other."""
+
+    def __init__(self) -> None:
+        self.readings = 0
+
+    def __call__(self) -> float:
+        self.readings += 1
+        return 0.0 if self.readings == 1 else 1e9
+
+
+def test_a_timed_beat_goes_on_until_it_is_stopped_and_may_begin_again() -> None:
+    got: list[Weight] = []
     enough = threading.Event()
 
-    class Output:
-        def send(self, message: mido.Message) -> None:
-            got.append(message)
-            if len(got) >= 8:
-                enough.set()
+    def send(weight: Weight) -> None:
+        got.append(weight)
+        if len(got) >= 5:
+            enough.set()
 
-    # A clock that has long passed the beats: they come one upon the other.
-    with sending(train(60, MICRO), 0.0, lambda: 1e9, Output()):
-        assert enough.wait(20)
-    assert [message.type for message in got[:4]] == ["note_on", "note_off"] * 2
-    assert [message.note for message in got[:8:2]] == [76, 77, 77, 77]
+    timed = Timed(send, Clock())
+    timed.play(60, Pattern())
+    assert enough.wait(20)
+    timed.stop()
+    assert got[:5] == [Weight.ACCENT, Weight.BEAT, Weight.BEAT, Weight.BEAT, Weight.ACCENT]
+    count = len(got)
     assert "click" not in {thread.name for thread in threading.enumerate()}
+    timed.stop()
+    assert len(got) == count
+
+
+def test_a_sounding_beat_begins_a_moment_later_and_stops_at_once() -> None:
+    stream = Stream(silence, 8_000, lambda: 0.0)
+    beat = Sounding(stream)
+
+    def hand_out(count: int) -> Samples:
+        while stream.fill():
+            pass
+        return frames.send(count).copy()
+
+    frames = stream.frames()
+    assert not hand_out(1_000).any()
+    beat.play(120, Pattern())
+    heard = hand_out(4_000)
+    assert int(np.flatnonzero(heard)[0]) == 800  # a tenth of a second
+    beat.stop()
+    assert not hand_out(4_000).any()
+    assert stream.missed == 0
+
+
+def test_where_there_is_nothing_else_the_bell_rings_beats_and_it_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise wrong("there is no such thing", hint="none")
+
+    monkeypatch.setattr("trainer.sound.metronome._sound", refuse)
+    monkeypatch.setattr("trainer.sound.metronome._port", refuse)
+    rung = threading.Event()
+    with metronome(Way.SOUND, rung.set) as (beat, choice):
+        assert choice.way is Way.BELL
+        assert choice.words.endswith("not by sound: there is no such thing; not by port: there is no such thing")
+        beat.play(240, Pattern())
+        assert rung.wait(20)
+    with metronome(Way.SOUND) as (beat, choice):
+        assert choice.way is Way.NONE
+        beat.play(240, Pattern())
+
+
+def test_no_device_is_opened_for_a_way_that_does_not_need_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("trainer.sound.metronome._sound", pytest.fail)
+    monkeypatch.setattr("trainer.sound.metronome._port", pytest.fail)
+    for way in (Way.BELL, Way.NONE):
+        with metronome(way, lambda: None) as (_, choice):
+            assert choice.way is way
+
+
+@pytest.mark.usefixtures("jack")
+def test_the_own_port_is_seen_by_others_and_sends(monkeypatch: pytest.MonkeyPatch) -> None:
+    jack = mido.Backend("mido.backends.rtmidi/UNIX_JACK")
+    monkeypatch.setattr(mido, "open_output", jack.open_output)
+    with own_port() as send:
+        (seen,) = (name for name in jack.get_input_names() if NAME in name)
+        with jack.open_input(seen) as listening:
+            deadline, got = time.monotonic() + 20, None
+            while got is None and time.monotonic() < deadline:
+                for message in messages(Weight.BEAT):
+                    send(message)
+                threading.Event().wait(0.02)
+                got = listening.poll()
+    assert got is not None
+    assert (got.type, got.note, got.channel) == ("note_on", 77, 9)
 
 
 # Which way

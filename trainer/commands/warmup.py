@@ -6,7 +6,8 @@ import argparse
 import math
 import sys
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -16,11 +17,14 @@ from trainer.hand.reach import HANDS
 from trainer.practice.load import heaviest, of_change
 from trainer.practice.passage import passage
 from trainer.practice.warmup import CAUTION, LONGEST_MIN, SHORTEST_MIN, Kind, Material, Part, plan
+from trainer.sound.beat import Pattern
+from trainer.sound.ways import Way
 
 if TYPE_CHECKING:
     from trainer.hand.reach import Hand
     from trainer.practice.drill import Drill
     from trainer.practice.record import Run
+    from trainer.sound.metronome import Metronome
 
 _TRAINS = frozenset({"warm-up", "independence"})
 """What a drill trains that is fit to warm up with."""
@@ -39,6 +43,15 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--easy", action="store_true", help="for a sore day: no barre, no stretch, hardly a rise")
     parser.add_argument("--hand", choices=sorted(HANDS), default="adult", help="whose reach to judge stretches by")
+    parser.add_argument(
+        "--click",
+        nargs="?",
+        type=_way,
+        const=Way.SOUND,
+        default=Way.NONE,
+        metavar="WAY",
+        help="hear the beat: by sound, else by port (MIDI), else by bell; or by the way that is named",
+    )
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--plan", action="store_true", help="print what it would be, and do not wait")
     form.add_argument("--json", action="store_true", help="the same as one JSON document")
@@ -57,14 +70,22 @@ def run(options: argparse.Namespace) -> int:
         print_json(_document(parts, options.minutes))
         return 0
     _say(*CAUTION, "")
-    go_through(parts, drills, _say, (lambda _: None) if options.plan else _waiter())
+    if options.plan:
+        go_through(parts, drills, _say, lambda _: None)
+        return 0
+    with _click(options.click) as beat:
+        go_through(parts, drills, _say, _waiter(), beat)
     return 0
 
 
 def go_through(
-    parts: Sequence[Part], drills: dict[str, Drill], say: Callable[..., None], wait_until: Callable[[float], None]
+    parts: Sequence[Part],
+    drills: dict[str, Drill],
+    say: Callable[..., None],
+    wait_until: Callable[[float], None],
+    beat: Metronome | None = None,
 ) -> None:
-    """Say each part when its time has come, and at the end that it is over.
+    """Say each part when its time has come, with the beat of each drill, and at the end that it is over.
 
     `wait_until` takes seconds from the beginning and returns when they have passed.
     """
@@ -72,9 +93,36 @@ def go_through(
     for part in parts:
         wait_until(elapsed)
         say(f"{_clock(elapsed)}  {part.words}{_length(part)}", *_details(part, drills))
+        if beat is not None:
+            _beat(beat, part, drills)
         elapsed += part.seconds
     wait_until(elapsed)
     say(f"{_clock(elapsed)}  Done. Warm hands are no licence: stop when something hurts.")
+
+
+def _beat(beat: Metronome, part: Part, drills: dict[str, Drill]) -> None:
+    if part.material is None or part.tempo is None:
+        beat.stop()
+    else:
+        beat.play(part.tempo, Pattern(beats=drills[part.material.name].meter[0]))
+
+
+@contextmanager
+def _click(way: Way) -> Iterator[Metronome | None]:
+    """Open the click in the way that was asked for, or the best one below it, and say which that is; None for none."""
+    if way is Way.NONE:
+        yield None
+        return
+    from trainer.sound.metronome import metronome
+
+    with metronome(way, _ring if sys.stdout.isatty() else None) as (beat, choice):
+        _say(f"Click: {choice.words}.", "")
+        yield beat
+
+
+def _ring() -> None:
+    sys.stdout.write("\a")
+    sys.stdout.flush()
 
 
 def _length(part: Part) -> str:
@@ -181,6 +229,14 @@ def _part(part: Part) -> dict[str, Any]:
         "load": part.load if part.kind is Kind.PLAY else None,
         "repetitions": part.repetitions if part.kind is Kind.PLAY else None,
     }
+
+
+def _way(text: str) -> Way:
+    """Return a way to hear the beat; argparse words the error."""
+    try:
+        return Way(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"'{text}' is none of {', '.join(Way)}") from None
 
 
 def _minutes(text: str) -> float:

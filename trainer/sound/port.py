@@ -1,15 +1,11 @@
-"""The click over a MIDI port of our own: for a synthesiser, a drum machine, or whatever else is connected to it.
+"""The click as single events, sent by a timer of the program: over a MIDI port of our own, or as a bell.
 
-A timer of the program sends each note, so a click may be a few milliseconds late; it never drifts, because every one is
-timed from the beginning.
+A click may be a few milliseconds late; the beat never drifts, because every click is timed from the beginning.
 """
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from typing import Any
+from collections.abc import Callable
 
 from trainer.sound.beat import Train, Weight
 
@@ -36,7 +32,7 @@ def messages(weight: Weight) -> tuple[tuple[int, int, int], ...]:
 def send_beat(
     beat: Train,
     start: float,
-    send: Callable[[tuple[int, int, int]], None],
+    send: Callable[[Weight], None],
     wait_until: Callable[[float], bool],
     first: int = 0,
 ) -> int:
@@ -46,29 +42,6 @@ def send_beat(
     """
     tick = first
     while wait_until(start + beat.frame(tick) / MICRO):
-        for message in messages(beat.click(tick).weight):
-            send(message)
+        send(beat.click(tick).weight)
         tick += 1
     return tick
-
-
-@contextmanager
-def sending(beat: Train, start: float, now: Callable[[], float], output: Any) -> Iterator[None]:
-    """Send a beat to an open mido output in a thread of its own, for as long as the context is entered."""
-    import mido  # type: ignore[import-untyped]  # it ships no types
-
-    over = threading.Event()
-
-    def wait_until(seconds: float) -> bool:
-        return not over.wait(max(seconds - now(), 0.0))
-
-    def send(message: tuple[int, int, int]) -> None:
-        output.send(mido.Message.from_bytes(message))
-
-    thread = threading.Thread(target=send_beat, args=(beat, start, send, wait_until), name="click", daemon=True)
-    thread.start()
-    try:
-        yield
-    finally:
-        over.set()
-        thread.join()
