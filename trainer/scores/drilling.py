@@ -1,0 +1,196 @@
+"""From an excerpt to a drill: shapes with strokes, melody and names, and what of the fingering is ours."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from trainer.errors import plain, wrong
+from trainer.fretboard.plucked import Stroke
+from trainer.fretboard.shape import Shape
+from trainer.hand.hold import trouble
+from trainer.hand.reach import Hand
+from trainer.hand.search.fingering import Fingering
+from trainer.hand.search.passage import Passage
+from trainer.practice.drill import Drill, Order, Segment, Step
+from trainer.practice.record import Texture
+from trainer.scores.chords import chord_name
+from trainer.scores.excerpt import Excerpt
+from trainer.scores.hands import Hands, searched, taken
+from trainer.scores.score import Score
+from trainer.scores.shapes import Run, runs
+
+FINEST = 64
+"""A drill's beats are cut into at most so many parts."""
+MOST_BEATS = 999
+"""A drill's shape lasts no longer."""
+_SLOWEST, _FASTEST = 10.0, 400.0
+_ADULT = Hand()
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A drill from a score, with where each of its shapes comes from."""
+
+    drill: Drill
+    runs: tuple[Run, ...]
+    """One for each step."""
+    said: tuple[str, ...]
+    """What was decided on the way, a sentence each."""
+
+
+def drill_of(
+    score: Score,
+    excerpt: Excerpt,
+    file: str,
+    *,
+    split: frozenset[Fraction] = frozenset(),
+    join: frozenset[Fraction] = frozenset(),
+    finger: Callable[[Passage], Fingering] = searched,
+) -> Made:
+    """Return the drill of `excerpt`. Raises ChangeoverError where its notes make fewer than two shapes."""
+    from trainer.scores.diagrams import diagrammed
+
+    framed = diagrammed(excerpt)
+    hands = taken(framed.excerpt, file, finger) if framed.excerpt.tones else Hands((), (), ())
+    found = runs(framed.excerpt, hands, split=split | framed.onsets, join=join - framed.onsets)
+    found = framed.with_shapes(found)
+    if len(found) < 2:
+        count = "only one shape" if found else "no notes"
+        raise wrong(f"{excerpt.name}: {count}", file=file, hint="a drill needs two shapes: take more bars with --bars")
+    said = [*excerpt.said, *framed.said, *hands.said]
+    steps = tuple(_step(run, score, excerpt, said) for run in found)
+    title = plain(score.title or "A score")[:60]
+    drill = Drill(
+        title=f"{title}, {excerpt.name}"[:100],
+        steps=steps,
+        about=_about(found, score),
+        instrument=excerpt.instrument,
+        meter=excerpt.meter if excerpt.meter[1] <= 32 else (4, 4),
+        tempo=_tempo(excerpt),
+        order=Order.ONCE,
+        segments=_segments(found, excerpt, score),
+        credits=f"From {title}" + (f" by {plain(score.composer)[:100]}" if score.composer else "") + ".",
+    )
+    return Made(drill, found, tuple(said))
+
+
+def _about(found: tuple[Run, ...], score: Score) -> str:
+    notes = [each for run in found for each in run.taken if each.fret]
+    ours = sum(each.ours for each in notes)
+    if not notes or not ours:
+        return "Fingered as printed."
+    if ours == len(notes):
+        return "All fingers are the program's."
+    return f"{len(notes) - ours} of {len(notes)} fingers as printed, the others are the program's."
+
+
+def _tempo(excerpt: Excerpt) -> float:
+    if excerpt.quarters is None:
+        return 60.0
+    tempo = round(excerpt.quarters * excerpt.meter[1] / 4, 3)
+    return min(max(tempo, _SLOWEST), _FASTEST)
+
+
+def _step(run: Run, score: Score, excerpt: Excerpt, said: list[str]) -> Step:
+    unit = Fraction(excerpt.meter[1] if excerpt.meter[1] <= 32 else 4, 4)
+    beats = _counted((run.end - run.onset) * unit)
+    strokes = _strokes(run, unit, beats)
+    shape = _without_misfits(run.shape, excerpt, said)
+    usual = Stroke(Fraction(1), shape.sounding)
+    only = len(strokes) == 1 and strokes[0].beat == 1 and not strokes[0].right_hand
+    plain_block = only and set(strokes[0].strings) == set(usual.strings)
+    rolled = len(strokes) == 1 and any(
+        mark.startswith("arpeggiate") for each in run.taken for mark in each.tone.printed.marks
+    )
+    texture = Texture.ROLLED if rolled else Texture.FIGURE if len(strokes) > 1 else Texture.BLOCK
+    melody = _melody(run, excerpt)
+    return Step(
+        shape=shape,
+        label=_label(run, excerpt),
+        beats=min(beats, Fraction(MOST_BEATS)),
+        strokes=() if plain_block or not strokes else strokes,
+        texture=texture,
+        melody=melody,
+        sounding_slide=any("slide stop" in each.tone.printed.marks for each in run.taken),
+        note=_note(run, score, excerpt),
+    )
+
+
+def _counted(beats: Fraction) -> Fraction:
+    """Return a number of beats that a drill can say: the nearest one where it is cut too finely."""
+    return beats if beats.denominator <= FINEST else max(beats.limit_denominator(FINEST), Fraction(1, FINEST))
+
+
+def _strokes(run: Run, unit: Fraction, beats: Fraction) -> tuple[Stroke, ...]:
+    struck: dict[Fraction, dict[int, str | None]] = {}
+    for each in run.taken:
+        beat = 1 + _counted((each.tone.onset - run.onset) * unit)
+        struck.setdefault(beat, {})[each.string] = each.tone.printed.pluck
+    found = []
+    for beat in sorted(struck):
+        if beat >= beats + 1:
+            continue
+        strings = tuple(sorted(struck[beat], reverse=True))
+        right = tuple(struck[beat][string] for string in strings)
+        found.append(Stroke(beat, strings, right if any(right) else ()))
+    return tuple(found)
+
+
+def _melody(run: Run, excerpt: Excerpt) -> int | None:
+    """Return the string of the upper voice's highest note; None where the part has one voice, or it rests."""
+    if len(excerpt.voices) < 2:
+        return None
+    own = [each for each in run.taken if each.tone.voice == excerpt.voices[0]]
+    return max(own, key=lambda each: each.tone.midi).string if own else None
+
+
+def _label(run: Run, excerpt: Excerpt) -> str:
+    """Return the printed chord symbol, else the chord's name, else nothing."""
+    printed = [symbol for onset, symbol in excerpt.symbols if onset == run.onset and symbol.name]
+    if printed:
+        return plain(printed[0].name)[:24]
+    return chord_name(excerpt.instrument.pitch(string, stop.fret) for string, stop in run.shape if not stop.silent)
+
+
+def _note(run: Run, score: Score, excerpt: Excerpt) -> str:
+    start, index = excerpt.bar_at(run.onset)
+    place = f"Bar {plain(score.bars[index].number)}"
+    if run.onset != start:
+        beat = _counted((run.onset - start) * Fraction(excerpt.meter[1], 4)) + 1
+        place += f", beat {float(beat):.3g}"
+    ours = sorted({each.finger for each in run.taken if each.ours and each.finger})
+    if not ours:
+        return f"{place}."
+    noun = "finger" if len(ours) == 1 else "fingers"
+    return f"{place}; {noun} {' '.join(map(str, ours))} by the program."
+
+
+def _without_misfits(shape: Shape, excerpt: Excerpt, said: list[str]) -> Shape:
+    for problem in trouble(shape, excerpt.instrument, _ADULT):
+        if problem.warning and problem.what not in said:
+            said.append(f"{problem.what}")
+    return shape
+
+
+def _segments(found: tuple[Run, ...], excerpt: Excerpt, score: Score) -> tuple[Segment, ...]:
+    """Return a segment for each two bars and the change out of them, where there are three bars or more."""
+    if len(excerpt.bars) < 3:
+        return ()
+    by_bar: dict[int, list[int]] = {}
+    order = {at: number for number, (at, _) in enumerate(excerpt.bars)}
+    for number, run in enumerate(found, start=1):
+        by_bar.setdefault(order[excerpt.bar_at(run.onset)[0]], []).append(number)
+    segments: list[Segment] = []
+    for bar in range(0, len(excerpt.bars), 2):
+        inside = by_bar.get(bar, []) + by_bar.get(bar + 1, [])
+        if not inside:
+            continue
+        first, last = inside[0], min(inside[-1] + 1, len(found))
+        one = plain(score.bars[excerpt.bars[bar][1]].number)
+        other = plain(score.bars[excerpt.bars[min(bar + 1, len(excerpt.bars) - 1)][1]].number)
+        name = f"bar {one}" if one == other else f"bars {one} to {other}"
+        if last > first and name not in {segment.name for segment in segments}:
+            segments.append(Segment(name, first, last))
+    return tuple(segments)

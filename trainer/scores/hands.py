@@ -1,0 +1,189 @@
+"""Where each note of an excerpt is taken: as printed, and by the fingering search where the print is silent."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from trainer.errors import ChangeoverError, wrong
+from trainer.fretboard.instrument import Instrument
+from trainer.fretboard.shape import Barre, Shape, Stop
+from trainer.hand.search.fingering import Fingering
+from trainer.hand.search.passage import BarrePin, Note, Passage
+from trainer.scores.excerpt import Excerpt, Tone, placed
+
+MOST_NOTES = 4000
+"""Notes a search is asked for at a time."""
+_LET_GO = 40
+"""Slices whose printed fingers or strings may be let go before the search is given up."""
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """One note with its place."""
+
+    tone: Tone
+    string: int
+    fret: int
+    finger: int | None
+    """None where it is open, or where nobody says."""
+    ours: bool
+    """True where string or finger is not printed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hands:
+    """An excerpt with every note placed."""
+
+    taken: tuple[Taken, ...]
+    """In the order of the tones."""
+    barres: tuple[tuple[Fraction, Barre], ...]
+    """Barres that the search lays, with the onset of each slice they lie at."""
+    said: tuple[str, ...]
+    """What had to be let go, a sentence each."""
+
+
+class NoFingeringError(Exception):
+    """The passage cannot be fingered as it is pinned: the slice that fails, and why."""
+
+    def __init__(self, index: int, why: str) -> None:
+        super().__init__(why)
+        self.index = index
+        self.why = why
+
+
+def searched(passage: Passage) -> Fingering:
+    """Return the best fingering of `passage`, or raise NoFingeringError."""
+    # Numpy is paid for only where something has to be sought.
+    from trainer.hand.search.impossible import Impossible
+    from trainer.hand.search.solve import work_out
+
+    found = work_out(passage, habit=1.0)
+    if isinstance(found, Impossible):
+        raise NoFingeringError(found.index, f"{' '.join(found.notes)}: {found.why} ({found.nearest})")
+    return found.best
+
+
+def taken(excerpt: Excerpt, file: str, finger: Callable[[Passage], Fingering] = searched) -> Hands:
+    """Return `excerpt` with each note on a string, the printed ones where they are printed.
+
+    `finger` seeks the rest. A printed finger that cannot be is let go, with a word. Raises ChangeoverError where a
+    note cannot be had on the instrument at all.
+    """
+    pinned = [_pinned(tone, excerpt) for tone in excerpt.tones]
+    said: list[str] = []
+    if all(note.string is not None and note.fret is not None and note.finger is not None for note in pinned):
+        return Hands(tuple(map(_as_printed, excerpt.tones, pinned)), (), ())
+    if len(pinned) > MOST_NOTES:
+        raise wrong(f"{len(pinned)} notes", file=file, hint=f"up to {MOST_NOTES} at a time: take some bars with --bars")
+    way = _sought(pinned, excerpt, finger, said, file)
+    barres = tuple(
+        (move.onset, lying.barre)
+        for move in way.moves
+        for lying in move.hands
+        if lying.barre is not None and lying.sounding
+    )
+    places = {
+        (note.onset, note.midi, note.string): each for note, each in zip(way.passage.notes, way.notes, strict=True)
+    }
+    found = []
+    for tone, pin in zip(excerpt.tones, pinned, strict=True):
+        place = places.get((pin.onset, pin.midi, pin.string)) or places[pin.onset, pin.midi, None]
+        ours = pin.string is None or pin.finger is None
+        found.append(Taken(tone, place.string, place.fret, place.finger or None, ours and place.finger > 0))
+    return Hands(tuple(found), barres, tuple(said))
+
+
+def _as_printed(tone: Tone, note: Note) -> Taken:
+    assert note.string is not None and note.fret is not None  # noqa: S101  # the caller has looked
+    return Taken(tone, note.string, note.fret, note.finger or None, ours=False)
+
+
+def _pinned(tone: Tone, excerpt: Excerpt) -> Note:
+    """Return the note with all that is printed of it, as far as it can be true."""
+    instrument, printed = excerpt.instrument, tone.printed
+    string, fret = placed(printed, instrument) or (printed.string, None)
+    if string is not None and (string > instrument.strings or not _reaches(instrument, string, tone.midi)):
+        string = None
+    if string is not None:
+        fret = tone.midi - instrument.pitch(string, 0)
+    finger = printed.fingers[0] if printed.fingers else None
+    if fret == 0:
+        finger = 0
+    elif finger == 0 and (fret is not None or not _opens(instrument, tone.midi)):
+        finger = None
+    elif (
+        finger
+        and fret is None
+        and not any(_reaches(instrument, each, tone.midi - 1) for each in range(1, instrument.strings + 1))
+    ):
+        finger = None
+    return Note(tone.onset, tone.duration, tone.midi, string, fret, finger, bar=tone.bar + 1)
+
+
+def _reaches(instrument: Instrument, string: int, midi: int) -> bool:
+    return 0 <= midi - instrument.pitch(string, 0) <= instrument.top_fret
+
+
+def _opens(instrument: Instrument, midi: int) -> bool:
+    return any(instrument.pitch(string, 0) == midi for string in range(1, instrument.strings + 1))
+
+
+def _sought(
+    pinned: list[Note], excerpt: Excerpt, finger: Callable[[Passage], Fingering], said: list[str], file: str
+) -> Fingering:
+    """Return a fingering; what is set at a slice that cannot be taken is let go, fingers before strings."""
+    barres = _barre_pins(excerpt)
+    for _ in range(_LET_GO):
+        passage = Passage.of(pinned, excerpt.instrument, barres)
+        try:
+            return finger(passage)
+        except NoFingeringError as error:
+            onset = passage.slices[error.index].onset
+            start, bar = excerpt.bar_at(onset)
+            where = f"bar {bar + 1}, quarter {float(onset - start + 1):g}"
+            if barres and any(pin.start <= onset < pin.end for pin in barres):
+                barres = [pin for pin in barres if not pin.start <= onset < pin.end]
+                said.append(f"{where}: the barre in words is let go")
+                continue
+            loosened = _loosened(pinned, onset)
+            if loosened is None:
+                raise wrong(
+                    f"{where}: {error.why}", file=file, hint="leave the bar out, or give another --part"
+                ) from None
+            what, index_notes = loosened
+            for index, note in index_notes:
+                pinned[index] = note
+            said.append(f"{where}: printed {what} let go, for they cannot be held together")
+    raise wrong("too much of what is printed cannot be held", file=file, hint="is it written for this tuning?")
+
+
+def _loosened(pinned: list[Note], onset: Fraction) -> tuple[str, list[tuple[int, Note]]] | None:
+    here = [(index, note) for index, note in enumerate(pinned) if note.onset == onset]
+    if any(note.finger for _, note in here):
+        return "fingers", [(index, replace(note, finger=None)) for index, note in here]
+    if any(note.string is not None for _, note in here):
+        return "strings", [(index, replace(note, finger=None, string=None, fret=None)) for index, note in here]
+    return None
+
+
+def _barre_pins(excerpt: Excerpt) -> list[BarrePin]:
+    """Return the barres in words, each until its bar ends or another text begins."""
+    pins = []
+    for number, (onset, text) in enumerate(excerpt.barres):
+        start, index = excerpt.bar_at(onset)
+        ends = [at for at, _ in excerpt.bars if at > start]
+        ends += [at for at, _ in excerpt.barres[number + 1 :] if at > onset]
+        pins.append(BarrePin(onset, min([*ends, excerpt.length]), text.fret))
+    return pins
+
+
+def shape_of(stops: dict[int, Stop], barres: dict[int, Barre], strings: int) -> Shape | None:
+    """Return the shape of `stops` by string with `barres` by finger declared where they reach further; None where none."""
+    row = tuple(stops.get(string) for string in range(strings, 0, -1))
+    try:
+        written = Shape(row)
+        return Shape(row, tuple(barre for barre in barres.values() if barre not in written.barres))
+    except ChangeoverError:
+        return None
