@@ -59,7 +59,17 @@ def read(path: Path) -> list[Piece]:
 def _piece(name: str, edition: str, notes: list[dict[str, Any]], instrument: Instrument, trusted: bool) -> Piece:
     """Return one score; where `trusted` is false its printed strings are left out, which are faulty there."""
     by_head = {(_onset(note), note["p"]): note for note in reversed(notes)}
-    heads = [by_head[key] for key in sorted(by_head)]
+    # Two notes at once that only one string can play are a slip of the print: the longer one stays.
+    longest: dict[tuple[Fraction, int], Fraction] = {}
+    for head in by_head.values():
+        if "si" in head:
+            key = (_onset(head), head["si"])
+            longest[key] = max(longest.get(key, Fraction(0)), _note(head).duration)
+    heads = [
+        by_head[at]
+        for at in sorted(by_head)
+        if _note(head := by_head[at]).duration >= longest.get((_onset(head), head.get("si", 0)), Fraction(0))
+    ]
     passage = Passage.of((_note(head) for head in heads), instrument)
     fingers = tuple(None if len(head.get("fa", ())) > 1 else head.get("f") for head in heads)
     strings = tuple(head.get("s") if trusted else None for head in heads)

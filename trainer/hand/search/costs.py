@@ -140,7 +140,7 @@ def grip_cost(tally: Tally, moment: Moment, body: Body) -> None:
         flat = table.low[place] > table.high[place]
         tally.term("hold barre", flat)
         if finger:
-            tally.term("partial", flat)
+            tally.term("partial", table.low[place] - table.high[place])
         for other in range(finger + 1, 4):
             _pair(
                 tally, "chord", finger, other, place, grips.place[:, other], used & (grips.place[:, other] != AIR), body
