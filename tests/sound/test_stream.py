@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
 import sys
 import threading
 from collections.abc import Iterator
@@ -166,6 +168,22 @@ def test_no_device_is_one_line_with_what_there_is_instead(backend: str) -> None:
     pytest.importorskip("miniaudio", reason="the extra `sound` is not installed")
     with pytest.raises(ChangeoverError, match="no sound device"), device.playing(stream(), backend):
         pass
+
+
+def test_a_search_for_a_device_prints_nothing() -> None:
+    pytest.importorskip("miniaudio", reason="the extra `sound` is not installed")
+    # In a process of its own: what C libraries print passes by whatever a test looks through.
+    code = (
+        "import time; from trainer.errors import ChangeoverError; from trainer.sound import device, metronome\n"
+        "from trainer.sound.stream import Stream\n"
+        "for backend in ('ALSA', 'JACK'):\n"
+        "    try:\n"
+        "        with device.playing(Stream(metronome.silence, device.RATE, time.monotonic), backend): pass\n"
+        "    except ChangeoverError: pass\n"
+    )
+    environment = {**os.environ, "JACK_DEFAULT_SERVER": "nobody", "JACK_NO_START_SERVER": "1"}
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=environment)
+    assert done.stdout + done.stderr == ""
 
 
 def test_without_miniaudio_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
