@@ -1,5 +1,7 @@
 """What holds whatever happens in whatever order, with a model of the runner kept beside the session."""
 
+from dataclasses import replace
+
 from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
@@ -10,7 +12,9 @@ from trainer.practice.effects import (
     AskLanded,
     CueAfterWait,
     Effect,
+    Expect,
     MarkClean,
+    Measured,
     RunEnded,
     RunReopened,
     StartBeat,
@@ -25,6 +29,7 @@ from trainer.practice.events import (
     Event,
     Faster,
     Go,
+    Heard,
     Landed,
     Leave,
     MarkUnclean,
@@ -44,8 +49,9 @@ from trainer.practice.events import (
     TakeBack,
     Void,
 )
+from trainer.practice.measures import HeardChange
 from trainer.practice.phases import TIMINGS, Mode, Phase
-from trainer.practice.record import Timing
+from trainer.practice.record import Texture, Timing
 from trainer.practice.session import advance, begin
 from trainer.practice.state import Session
 from trainer.practice.tempo import FASTEST, SLOWEST
@@ -72,6 +78,9 @@ class Practice(RuleBasedStateMachine):
         self.stamps: set[float] = set()
         self.pauses: list[float] = []
         self.logged = self.unlogged = 0
+        self.index = 0
+        self.open: HeardChange | None = None
+        self.restarts = 0
 
     def give(self, event: Event) -> None:
         if isinstance(event, Press | Leave | Go):
@@ -93,10 +102,17 @@ class Practice(RuleBasedStateMachine):
                 self.unlogged += 1
             case MarkClean():
                 assert self.log[effect.number].clean is not effect.clean
-                old = self.log[effect.number]
-                self.log[effect.number] = Timed(
-                    old.number, old.run, old.pair, old.timing, old.change_ms, old.at, effect.clean
+                self.log[effect.number] = replace(self.log[effect.number], clean=effect.clean)
+            case Measured():
+                assert isinstance(event, Heard)
+                assert effect.heard == event.change
+                self.log[effect.number] = replace(
+                    self.log[effect.number], clean=effect.clean, heard=effect.heard, change_ms=effect.heard.change_ms
                 )
+            case Expect():
+                assert self.session.mode is Mode.HEARD
+                assert effect.step == self.session.holding
+                self.restarts += 1
             case RunEnded():
                 self.runs[effect.summary.run] = effect.summary
             case RunReopened():
@@ -114,6 +130,14 @@ class Practice(RuleBasedStateMachine):
     def check_timed(self, before: Session, event: Event, timed: Timed) -> None:
         assert timed.number not in self.numbers
         self.numbers.add(timed.number)
+        if timed.timing is Timing.HEARD:
+            assert isinstance(event, Heard)
+            assert timed.heard == event.change
+            assert event.change.landed
+            assert before.phase is not Phase.PAUSED
+            assert timed.tempo == (before.tempo if before.mode is Mode.PACED else None)
+            return
+        assert timed.change_ms is not None
         assert timed.change_ms >= 0
         assert timed.at in self.stamps
         # It began with a press, a leave or a go.
@@ -183,24 +207,44 @@ class Practice(RuleBasedStateMachine):
     def mode(self, gap: float, mode: Mode) -> None:
         self.give(SetMode(self.later(gap), mode))
 
+    @rule(gap=GAPS, landed=st.booleans(), kind=st.sampled_from(("next", "again", "stray")), over=st.booleans())
+    def hear(self, gap: float, landed: bool, kind: str, over: bool) -> None:
+        """Hear a change: the one at hand, any other of the course, or none of it; the one before it is over then."""
+        at = self.later(gap)
+        if self.open is not None:
+            self.give(Heard(at, replace(self.open, done=True, clean=over, change_ms=210.0)))
+        pairs = {"next": self.session.pair, "again": self.session.course.pairs[-1], "stray": (1, 0)}
+        before, after = pairs[kind]
+        change = HeardChange(self.index, before, after, kind != "stray", Texture.BLOCK, struck_s=at - 0.5)
+        self.index += 1
+        if landed:
+            self.open = replace(change, landed_s=at, change_ms=200.0)
+            self.give(Heard(at, self.open))
+        else:
+            self.open = None
+            self.give(Heard(at, replace(change, done=True)))
+
     @rule(gap=GAPS)
     def void(self, gap: float) -> None:
         self.give(Void(self.later(gap), "the program stood still"))
 
     @invariant()
     def the_log_is_what_landed(self) -> None:
-        landed = [one for one in self.session.tries if one.change_ms is not None]
+        landed = [one for one in self.session.tries if one.landed]
         assert self.logged - self.unlogged == len(landed) == len(self.log)
         assert [(one.number, one.clean) for one in landed] == [(one.number, one.clean) for one in self.log.values()]
-        assert tuple(one.change_ms for one in self.log.values() if one.run == self.session.run) == self.session.times_ms
+        assert [one.change_ms for one in landed] == [one.change_ms for one in self.log.values()]
+        assert [one.heard for one in landed] == [one.heard for one in self.log.values()]
+        assert len({one.heard.index for one in landed if one.heard is not None}) == sum(
+            one.heard is not None for one in landed
+        )
 
     @invariant()
     def the_runs_logged_are_those_that_ended(self) -> None:
         assert self.runs == {summary.run: summary for summary in self.session.ended}
         for run, summary in self.runs.items():
             assert 0 <= summary.landed <= summary.asked
-            assert summary.times_ms == tuple(one.change_ms for one in self.log.values() if one.run == run)
-            assert summary.timing is Timing.BEAT or summary.landed == len(summary.times_ms)
+            assert summary.timing is Timing.BEAT or summary.landed == sum(one.run == run for one in self.log.values())
 
     @invariant()
     def one_clock_runs_or_none(self) -> None:

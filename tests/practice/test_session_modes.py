@@ -48,7 +48,7 @@ from trainer.practice.events import (
     TakeBack,
     Void,
 )
-from trainer.practice.phases import Mode, Phase
+from trainer.practice.phases import FIRST, Mode, Phase
 from trainer.practice.record import Timing
 from trainer.practice.session import HELD, advance, begin
 from trainer.practice.state import Question, Settings
@@ -636,3 +636,20 @@ def test_another_mode_begins_anew() -> None:
 def test_paced_is_the_default_and_the_course_has_the_first_tempo() -> None:
     session = begin(ring())
     assert (session.mode, session.phase, session.tempo) == (Mode.PACED, Phase.READY, 60)
+
+
+@pytest.mark.parametrize(("mode", "start"), [(Mode.PRESSES, Press(10)), (Mode.CUED, None)])
+def test_a_change_left_standing_is_no_time(mode: Mode, start: Press | None) -> None:
+    session = begin(ring(), mode)
+    if start is not None:
+        session, _ = play(session, start)
+    else:
+        session, _ = play(session, Press(9))
+        assert session.clock is not None
+        session, _ = play(session, Go(10, session.clock.clock))
+    longest = session.settings.longest_s
+    assert play(session, Press(10 + longest))[0].landings
+    after, effects = play(session, Press(10 + longest + 0.1))
+    assert effects == []
+    assert (after.phase, after.position) == (FIRST[mode], 0)
+    assert "left standing" in after.message

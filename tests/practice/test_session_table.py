@@ -7,8 +7,24 @@ import pytest
 
 from tests.practice.playing import asked, play, ring, ticks
 from trainer.practice.effects import StartBeat
-from trainer.practice.events import Beat, Event, Go, Pause, Press, Quit, Said, Scan, SetMode, SetTempo, Stamped, Void
+from trainer.practice.events import (
+    Beat,
+    Event,
+    Go,
+    Heard,
+    Pause,
+    Press,
+    Quit,
+    Said,
+    Scan,
+    SetMode,
+    SetTempo,
+    Stamped,
+    Void,
+)
+from trainer.practice.measures import HeardChange
 from trainer.practice.phases import FIRST, STARTED, Mode, Phase
+from trainer.practice.record import Texture
 from trainer.practice.session import advance, begin
 from trainer.practice.state import Session
 from trainer.practice.transitions import ROWS, TRANSITIONS
@@ -20,12 +36,13 @@ EXTRA: dict[type[Stamped], tuple[object, ...]] = {
     Void: ("the clock ran backwards",),
     SetTempo: (80.0,),
     SetMode: (Mode.CUED,),
+    Heard: (HeardChange(0, 0, 1, True, Texture.BLOCK, struck_s=89.0, landed_s=89.5, change_ms=300.0),),
 }
 
 
 def places() -> list[Session]:
     """Return one session for each mode and phase that can be reached."""
-    walk, paced, presses, cued = (begin(ring(), mode) for mode in Mode)
+    walk, paced, presses, cued, listening = (begin(ring(), mode) for mode in Mode)
     landed = play(presses, Press(1), Press(2))[0]
     count_in = play(paced, Press(1))[0]
     wait = play(cued, Press(1))[0]
@@ -47,6 +64,7 @@ def places() -> list[Session]:
         waiting,
         flying,
         play(flying, Press(3.01))[0],
+        listening,
     ]
     found += [play(session, Pause(70))[0] for session in found]
     return found + [play(session, Quit(80))[0] for session in found[:2]]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from trainer.practice.measures import HeardChange
 from trainer.practice.record import Timing
 
 
@@ -20,12 +21,16 @@ class Timed:
     """The change: index of the shape left and of the shape reached among the drill's steps."""
     timing: Timing
     """How it was timed."""
-    change_ms: float
-    """Change time in milliseconds."""
+    change_ms: float | None
+    """Change time in milliseconds; None where it was heard and has none."""
     at: float
     """When it landed, monotonic seconds."""
     clean: bool | None = None
-    """What the player said of it so far."""
+    """What was said of it so far."""
+    tempo: float | None = None
+    """Beats per minute it was played at; None out of tempo."""
+    heard: HeardChange | None = None
+    """What was measured of it; None where it was not heard."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +49,26 @@ class MarkClean:
     """As in `Timed`."""
     clean: bool | None
     """False: unclean; None: the mark is taken off."""
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """There is more to say of a logged change that was heard: it is over, and its measures stand."""
+
+    number: int
+    """As in `Timed`."""
+    heard: HeardChange
+    """As in `Timed`."""
+    clean: bool | None
+    """What the player said of it, else what was heard."""
+
+
+@dataclass(frozen=True, slots=True)
+class Expect:
+    """Listen anew: the player begins with this shape."""
+
+    step: int
+    """Its index among the drill's steps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,4 +194,6 @@ class Note:
 Clock: TypeAlias = StartBeat | CueAfterWait | AskLanded
 """Effects that set the runner's one clock going."""
 
-Effect: TypeAlias = Timed | Unlog | MarkClean | RunEnded | RunReopened | Clock | StopClock | Bell | Show | Note
+Effect: TypeAlias = (
+    Timed | Unlog | MarkClean | Measured | RunEnded | RunReopened | Clock | StopClock | Expect | Bell | Show | Note
+)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from trainer.practice.measures import HeardChange
 from trainer.practice.phases import Mode
 
 
@@ -37,6 +38,14 @@ class Leave(Stamped):
 @dataclass(frozen=True, slots=True)
 class Landed(Stamped):
     """The new shape has landed, said by a key of its own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heard(Stamped):
+    """A change was heard, or there is more to say of one that was."""
+
+    change: HeardChange
+    """Its shapes are steps of the drill; its index tells it from every other of the session."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +159,7 @@ Event: TypeAlias = (
     Press
     | Leave
     | Landed
+    | Heard
     | Missed
     | Next
     | Back

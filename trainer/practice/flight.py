@@ -10,6 +10,7 @@ from trainer.practice.runs import begun, enter, stand_at, sum_up
 from trainer.practice.state import Session, Try
 
 TOO_EARLY = "Too early: void. Take the shape again and press when you hold it."
+LEFT_STANDING = "That was left standing: void. Take the shape again."
 TAKEN_BACK = "Taken back. Take the shape the change starts from."
 
 
@@ -33,12 +34,14 @@ def land(session: Session, event: Press | Landed) -> Session:
     took = -1.0 if session.left is None else event.at - session.left
     if session.mode is Mode.CUED and took < session.settings.reaction_s:
         return too_early(session, event)
-    return session if took < 0 else _tried(session, event.at, 1000 * took)
+    if took > session.settings.longest_s:
+        return stand_at(session, session.position, LEFT_STANDING)
+    return session if took < 0 else tried(session, _one(session, event.at, 1000 * took))
 
 
 def miss(session: Session, event: Missed) -> Session:
     """The change did not land: it counts as tried and is not logged."""
-    return _tried(session, event.at, None)
+    return tried(session, _one(session, event.at, None))
 
 
 def mark(session: Session, event: MarkUnclean) -> Session:
@@ -46,7 +49,8 @@ def mark(session: Session, event: MarkUnclean) -> Session:
     landings = session.landings
     if not landings:
         return session
-    marked = replace(landings[-1], clean=False if landings[-1].clean is None else None)
+    last = landings[-1]
+    marked = replace(last, clean=(last.heard.clean if last.heard else None) if last.clean is False else False)
     return replace(session, tries=tuple(marked if one.number == marked.number else one for one in session.tries))
 
 
@@ -58,16 +62,22 @@ def take_back(session: Session, event: TakeBack) -> Session:
     return stand_at(replace(session, tries=session.tries[:-1]), last.position, TAKEN_BACK)
 
 
-def _tried(session: Session, at: float, change_ms: float | None) -> Session:
+def tried(session: Session, one: Try) -> Session:
     """Return the session with one more try, before the next change or at the end of the run.
 
     From a shape that has landed the next change follows on; from any other the player must take it first.
     """
-    number = session.serial + 1
-    one = Try(number, session.run, session.position, session.pair, TIMINGS[session.mode], at, change_ms)
-    tried = replace(session, serial=number, tries=(*session.tries, one))
+    with_it = replace(session, serial=one.number, tries=(*session.tries, one))
     if session.position + 1 == len(session.route):
-        return enter(sum_up(tried, len(tried.run_tries), len(tried.times_ms)), Phase.ENDED)
-    on = replace(tried, position=session.position + 1)
-    follows_on = change_ms is not None and on.joined
-    return enter(on, (STARTED if follows_on else FIRST)[session.mode])
+        return enter(sum_up(with_it, len(with_it.run_tries), len(with_it.landings)), Phase.ENDED)
+    on = replace(with_it, position=session.position + 1)
+    return enter(on, (STARTED if one.landed and on.joined else FIRST)[session.mode])
+
+
+def _one(session: Session, at: float, change_ms: float | None) -> Try:
+    timing = TIMINGS[session.mode]
+    return Try(
+        *(session.serial + 1, session.run, session.position, session.pair, timing, at),
+        landed=change_ms is not None,
+        change_ms=change_ms,
+    )

@@ -19,12 +19,16 @@ class Mode(StrEnum):
     """One press leaves, the next lands: left hand only, right thumb on the space bar, or a pedal."""
     CUED = "cued"
     """The program says go after an unpredictable wait; one press says landed."""
+    HEARD = "heard"
+    """A MIDI guitar is listened to: nothing is pressed, every change is timed from the notes."""
 
 
 DEFAULT_MODE = Mode.PACED
 """Both hands hold a guitar: without a pedal or a MIDI guitar there is no hand left to press anything."""
 
-TIMINGS = MappingProxyType({Mode.PACED: Timing.BEAT, Mode.PRESSES: Timing.LEAVE, Mode.CUED: Timing.CUE})
+TIMINGS = MappingProxyType(
+    {Mode.PACED: Timing.BEAT, Mode.PRESSES: Timing.LEAVE, Mode.CUED: Timing.CUE, Mode.HEARD: Timing.HEARD}
+)
 """How the changes of each mode are timed; a walk is not."""
 
 
@@ -47,6 +51,8 @@ class Phase(StrEnum):
     """Cued: the player waits for go."""
     CHANGING = "changing"
     """Presses, cued: a change is in flight; a press lands."""
+    LISTENING = "listening"
+    """Heard: the guitar is listened to, from change to change."""
     PAUSED = "paused"
     """Nothing is timed."""
     ENDED = "ended"
@@ -56,12 +62,24 @@ class Phase(StrEnum):
 
 
 FIRST = MappingProxyType(
-    {Mode.WALK: Phase.WALK, Mode.PACED: Phase.READY, Mode.PRESSES: Phase.HOLD, Mode.CUED: Phase.READY}
+    {
+        Mode.WALK: Phase.WALK,
+        Mode.PACED: Phase.READY,
+        Mode.PRESSES: Phase.HOLD,
+        Mode.CUED: Phase.READY,
+        Mode.HEARD: Phase.LISTENING,
+    }
 )
 """Where a run of each mode stands before anybody has pressed anything."""
 
 STARTED = MappingProxyType(
-    {Mode.WALK: Phase.WALK, Mode.PACED: Phase.COUNT_IN, Mode.PRESSES: Phase.HOLD, Mode.CUED: Phase.WAIT}
+    {
+        Mode.WALK: Phase.WALK,
+        Mode.PACED: Phase.COUNT_IN,
+        Mode.PRESSES: Phase.HOLD,
+        Mode.CUED: Phase.WAIT,
+        Mode.HEARD: Phase.LISTENING,
+    }
 )
 """Where a run of each mode stands once a press has started it."""
 

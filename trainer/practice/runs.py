@@ -35,7 +35,7 @@ def route(session: Session) -> tuple[Leg, ...]:
             return session.course.part(session.part)
         case Mode.WALK:
             return session.course.legs[: len(session.course.pairs)]
-        case Mode.PRESSES | Mode.CUED:
+        case Mode.PRESSES | Mode.CUED | Mode.HEARD:
             return session.course.legs
 
 
@@ -51,7 +51,12 @@ def new_run(session: Session, mode: Mode | None = None, part: int | None = None)
         part=(session.part if part is None else part) % session.course.parts,
     )
     fresh = replace(fresh, route=route(fresh), shown=fresh.shown + (fresh.mode is Mode.WALK))
-    return enter(from_the_top(fresh), FIRST[fresh.mode])
+    return enter(listen_anew(from_the_top(fresh)), FIRST[fresh.mode])
+
+
+def listen_anew(session: Session) -> Session:
+    """Return the session with what was heard so far of a change forgotten, where the guitar sets the pace."""
+    return replace(session, expected=session.expected + 1) if session.mode is Mode.HEARD else session
 
 
 def start(session: Session, event: Stamped) -> Session:
@@ -71,16 +76,17 @@ def begun(session: Session, at: float) -> Session:
 
 def stand_at(session: Session, position: int, note: str = "") -> Session:
     """Return the session before leaving on the change at `position`; past the last one it stays where it is."""
+    anew = listen_anew(session)
     if position >= len(session.route):
-        return enter(session, FIRST[session.mode], LAST_ONE)
-    return enter(replace(session, position=max(position, 0)), FIRST[session.mode], note)
+        return enter(anew, FIRST[session.mode], LAST_ONE)
+    return enter(replace(anew, position=max(position, 0)), FIRST[session.mode], note)
 
 
 def close(session: Session) -> Session:
     """Return the session with its run summed up, where that is not over but has anything to log."""
     if session.phase is Phase.ENDED or not session.run_tries:
         return session
-    return sum_up(session, len(session.run_tries), len(session.times_ms), complete=False)
+    return sum_up(session, len(session.run_tries), len(session.landings), complete=False)
 
 
 def sum_up(session: Session, asked: int, landed: int, *, complete: bool = True) -> Session:

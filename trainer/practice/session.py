@@ -16,7 +16,9 @@ from trainer.practice.course import Course
 from trainer.practice.effects import (
     Bell,
     Effect,
+    Expect,
     MarkClean,
+    Measured,
     RunEnded,
     RunReopened,
     Show,
@@ -70,6 +72,8 @@ def effects_between(before: Session, after: Session) -> Iterator[Effect]:
         yield Show(after.pair)
     if after.clock is not None and after.clock != before.clock:
         yield after.clock
+    if after.expected != before.expected:
+        yield Expect(after.holding)
     if after.note.text and after.note != before.note:
         yield after.note
 
@@ -82,15 +86,24 @@ def _log_effects(before: Session, after: Session) -> Iterator[Effect]:
     for number, one in new.items():
         if number not in old:
             yield one
+        elif one.heard is not None and one.heard != old[number].heard:
+            yield Measured(number, one.heard, one.clean)
         elif one.clean is not old[number].clean:
             yield MarkClean(number, one.clean)
 
 
 def _landed(session: Session) -> dict[int, Timed]:
     return {
-        one.number: Timed(one.number, one.run, one.pair, one.timing, one.change_ms, one.at, one.clean)
+        one.number: Timed(
+            *(one.number, one.run, one.pair, one.timing),
+            change_ms=one.change_ms,
+            at=one.at,
+            clean=one.clean,
+            tempo=one.tempo,
+            heard=one.heard,
+        )
         for one in session.tries
-        if one.change_ms is not None
+        if one.landed
     }
 
 

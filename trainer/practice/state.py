@@ -9,6 +9,7 @@ from fractions import Fraction
 from trainer.practice.course import Course, Leg, Pair, held_at, shapes_held
 from trainer.practice.effects import Clock, Note, StartBeat, Summary
 from trainer.practice.events import Event
+from trainer.practice.measures import HeardChange
 from trainer.practice.phases import TIMINGS, Mode, Phase
 from trainer.practice.presses import Presses
 from trainer.practice.record import Timing
@@ -25,6 +26,8 @@ class Settings:
     """A press closer than this upon the one before is a repeat or a bounce, in seconds."""
     reaction_s: float = 0.1
     """Nobody lands a change sooner after the cue; a press that does is void, in seconds."""
+    longest_s: float = 30.0
+    """A change that takes longer was left standing and is void, in seconds; a beginner's takes a few (our choice)."""
     wait_s: tuple[float, float] = (1.0, 3.0)
     """The cue follows after a wait between these, in seconds."""
     scan_s: float = 1.0
@@ -49,10 +52,16 @@ class Try:
     """How it was timed."""
     at: float
     """When it landed or was given up, monotonic seconds."""
+    landed: bool
+    """False where it was missed."""
     change_ms: float | None
-    """Change time in milliseconds; None where it was missed."""
+    """Change time in milliseconds; None where it has none."""
     clean: bool | None = None
-    """What the player said of it; None until they do."""
+    """What the player said of it, else what was heard; None until then."""
+    heard: HeardChange | None = None
+    """What was measured of it; None where it was not heard."""
+    tempo: float | None = None
+    """Beats per minute it was played at; None out of tempo."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +126,10 @@ class Session:
     """What the runner's clock is set to: a beat, a wait, a scan, or nothing."""
     shown: int = 0
     """Walk: how many times a change was to be shown."""
+    expected: int = 0
+    """Heard: how many times to listen anew, from the shape that is held."""
+    heard_to: int = -1
+    """Index of the newest change that was heard; one that comes again and is in no try was taken back."""
     note: Note = _SILENCE
     """What was said last."""
     serial: int = 0
@@ -212,7 +225,7 @@ class Session:
     @property
     def landings(self) -> tuple[Try, ...]:
         """Those that landed."""
-        return tuple(one for one in self.run_tries if one.change_ms is not None)
+        return tuple(one for one in self.run_tries if one.landed)
 
     @property
     def times_ms(self) -> tuple[float, ...]:

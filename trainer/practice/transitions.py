@@ -11,9 +11,9 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any, TypeAlias
 
-from trainer.practice import events, flight, pacing
+from trainer.practice import events, flight, hearing, pacing
 from trainer.practice.phases import KEPT_BY_PAUSE, Mode, Phase
-from trainer.practice.runs import close, enter, from_the_top, new_run, stand_at, start
+from trainer.practice.runs import close, enter, from_the_top, listen_anew, new_run, stand_at, start
 from trainer.practice.state import Session
 
 Handler: TypeAlias = Callable[[Session, Any], Session]
@@ -112,7 +112,7 @@ def _resume(session: Session, event: events.Press | events.Resume) -> Session:
     before = session.before_pause
     if before is not None and before in KEPT_BY_PAUSE:
         return enter(session, before)
-    return start(session, event)
+    return start(listen_anew(session), event)
 
 
 def _void(session: Session, event: events.Void) -> Session:
@@ -125,8 +125,9 @@ _PAUSE_NOTES = {Phase.CHANGING: IN_FLIGHT, Phase.COUNT_IN: FROM_THE_TOP, Phase.P
 
 _ANY = tuple(phase for phase in Phase if phase is not Phase.CLOSED)
 _ANY_BUT_ASK = tuple(phase for phase in _ANY if phase is not Phase.ASK)
-_AT_A_CHANGE = (Phase.READY, Phase.HOLD, Phase.WAIT, Phase.CHANGING)
+_AT_A_CHANGE = (Phase.READY, Phase.HOLD, Phase.WAIT, Phase.CHANGING, Phase.LISTENING)
 _BEATING = (Phase.COUNT_IN, Phase.PLAYING)
+_HEARD_OUT = tuple(phase for phase in _ANY if phase not in {Phase.LISTENING, Phase.PLAYING, Phase.ENDED})
 
 ROWS: tuple[tuple[type[events.Stamped], tuple[Phase, ...], Handler], ...] = (
     (events.Press, (Phase.WALK,), _walk_on),
@@ -135,12 +136,17 @@ ROWS: tuple[tuple[type[events.Stamped], tuple[Phase, ...], Handler], ...] = (
     (events.Press, (Phase.WAIT,), flight.too_early),
     (events.Press, (Phase.CHANGING,), flight.land),
     (events.Press, (Phase.ASK,), pacing.take_choice),
+    (events.Press, (Phase.LISTENING,), hearing.from_here),
     (events.Press, (Phase.PAUSED,), _resume),
     (events.Press, (Phase.ENDED,), _run_next),
     (events.Leave, (Phase.HOLD,), flight.leave),
     (events.Landed, (Phase.WAIT,), flight.too_early),
     (events.Landed, (Phase.CHANGING,), flight.land),
     (events.Missed, (Phase.CHANGING,), flight.miss),
+    (events.Heard, (Phase.LISTENING,), hearing.heard),
+    (events.Heard, (Phase.PLAYING,), hearing.on_the_beat),
+    (events.Heard, (Phase.ENDED,), hearing.run_on),
+    (events.Heard, _HEARD_OUT, hearing.more),
     (events.Go, (Phase.WAIT,), flight.go),
     (events.Beat, _BEATING, pacing.beat),
     (events.Scan, (Phase.ASK,), pacing.scan),
@@ -150,13 +156,13 @@ ROWS: tuple[tuple[type[events.Stamped], tuple[Phase, ...], Handler], ...] = (
     (events.Back, (Phase.WALK,), _walk_back),
     (events.Back, _AT_A_CHANGE, _step_back),
     (events.Repeat, (Phase.WALK,), _walk_again),
-    (events.Repeat, (Phase.READY, Phase.HOLD, Phase.WAIT), _last_again),
+    (events.Repeat, (Phase.READY, Phase.HOLD, Phase.WAIT, Phase.LISTENING), _last_again),
     (events.Repeat, (Phase.CHANGING,), _this_again),
     (events.Repeat, (Phase.ENDED,), _run_again),
     (events.MarkUnclean, (*_AT_A_CHANGE, Phase.PAUSED, Phase.ENDED), flight.mark),
     (events.TakeBack, _AT_A_CHANGE, flight.take_back),
     (events.TakeBack, (Phase.ENDED,), _reopen),
-    (events.Void, (Phase.WAIT, Phase.CHANGING, *_BEATING), _void),
+    (events.Void, (Phase.WAIT, Phase.CHANGING, Phase.LISTENING, *_BEATING), _void),
     (events.Pause, (*_AT_A_CHANGE, *_BEATING, Phase.ASK), _pause),
     (events.Resume, (Phase.PAUSED,), _resume),
     (events.SetTempo, _ANY_BUT_ASK, pacing.set_tempo),

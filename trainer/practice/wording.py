@@ -26,7 +26,13 @@ class Said:
 
 
 MODE_NAMES = MappingProxyType(
-    {Mode.PACED: "to the beat", Mode.PRESSES: "two presses", Mode.CUED: "on cue", Mode.WALK: "walk through"}
+    {
+        Mode.PACED: "to the beat",
+        Mode.PRESSES: "two presses",
+        Mode.CUED: "on cue",
+        Mode.HEARD: "by ear",
+        Mode.WALK: "walk through",
+    }
 )
 """What the player reads."""
 
@@ -35,6 +41,7 @@ MODE_ABOUT = MappingProxyType(
         Mode.PACED: "To the beat: play along with both hands; the tempo follows what landed.",
         Mode.PRESSES: "Two presses: left hand changes, right thumb or pedal times it.",
         Mode.CUED: "On cue: change when GO comes, press when the shape is down.",
+        Mode.HEARD: "By ear: a MIDI guitar is listened to; just play, every change is timed.",
         Mode.WALK: "Walk through: nothing is timed; read what each finger does.",
     }
 )
@@ -54,6 +61,7 @@ SAID = MappingProxyType(
         (Mode.CUED, Phase.READY): Said("ready", "when you hold {a}: GO comes 1 to 3 seconds later.", "READY"),
         (Mode.CUED, Phase.WAIT): Said("", "Keep holding {a}. Change when you see GO.", "WAIT"),
         (Mode.CUED, Phase.CHANGING): Said("land", "when {b} is down.", GO),
+        (Mode.HEARD, Phase.LISTENING): Said("again", "begins {a} again. Play {a}, then {b}.", "PLAY"),
     }
 )
 """What is said, by mode and phase."""

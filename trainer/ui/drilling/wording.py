@@ -13,6 +13,7 @@ _HIDDEN = MappingProxyType(
         Mode.PACED: frozenset({"unclean", "undo", "previous"}),
         Mode.PRESSES: frozenset({"slower", "faster", "previous"}),
         Mode.CUED: frozenset({"slower", "faster", "previous"}),
+        Mode.HEARD: frozenset({"slower", "faster", "previous"}),
     }
 )
 """Commands that mean little in a mode and are left out of its key bar."""
