@@ -92,6 +92,8 @@ AT_REST = np.zeros((1, 6), dtype=np.int64)
 """The one state before the first note: no finger down, no position taken."""
 
 
+ROOM = 3_000_000
+"""Changes of one layer that are looked at together in a proof; more would take too much time and memory."""
 MANY = 8
 """Ways followed for each state that a layer may hold; the rest are too dear for theirs to be among them."""
 
@@ -112,13 +114,15 @@ def search(
     `width` is the most states a layer may hold; None: all. With `worst` a way costs what its dearest change costs, else
     the sum. No change dearer than `ceiling` is made. `to_go` says for each grip of each step what the rest of the
     passage costs at least: it guides what is cut off, and ways that cannot stay within `bound` are left out, which
-    costs no exactness as long as one way does; with a `bound`, no layers are returned where `width` does not suffice.
-    `keep` keeps every way that is followed: `many` for each state that a layer may hold; None: all.
+    costs no exactness as long as one way does; with a `bound`, no layers are returned where `width` or `ROOM`
+    does not suffice. `keep` keeps every way that is followed: `many` for each state that a layer may hold; None: all.
     """
     rows, cost = AT_REST, np.zeros(1)
     layers: list[Layer] = []
     exact = True
     for index, step in enumerate(steps):
+        if bound < np.inf and len(rows) * len(step.grip) > ROOM:
+            return Trellis((), False)
         each = change_costs(rows, step)
         total = np.maximum(cost[:, None], each) if worst else cost[:, None] + each
         open_ = each <= ceiling

@@ -65,7 +65,11 @@ TERMS = MappingProxyType(
             "string of a barre beyond two", "the more strings the more force", "the barre is wide", 0.1, True
         ),
         "partial": Term(
-            "string more under a finger other than 1", "the joint must bend back", "lays a finger other than 1 flat", 2.5, True
+            "string more under a finger other than 1",
+            "the joint must bend back",
+            "lays a finger other than 1 flat",
+            2.5,
+            True,
         ),
         "place": Term("finger placed from the air", "it must be aimed", "places a finger", 0.4),
         "keep": Term("finger that stays", "it is there already and steadies the rest", "keeps a finger", -0.5),
