@@ -8,6 +8,7 @@ import os
 import sys
 from dataclasses import dataclass
 from difflib import get_close_matches
+from keyword import iskeyword
 
 from trainer.errors import ChangeoverError, plain
 
@@ -20,9 +21,14 @@ class Command:
     """One sub-command: its module in `trainer.commands` has `arguments(parser)` and `run(options) -> int`."""
 
     name: str
-    """The word typed after `changeover`, also the module's name."""
+    """The word typed after `changeover`, also the module's name but for words that Python keeps: `import_`."""
     does: str
     """One line for the help."""
+
+    @property
+    def module(self) -> str:
+        """The full name of its module."""
+        return f"trainer.commands.{self.name}{'_' if iskeyword(self.name) else ''}"
 
 
 COMMANDS = (
@@ -30,6 +36,8 @@ COMMANDS = (
     Command("hear", "a drill in line mode, for screen readers and plain consoles; or a recorded take graded"),
     Command("explain", "each change of a drill: what every finger does"),
     Command("finger", "the best left-hand fingerings of a passage, with alternatives and why"),
+    Command("import", "a drill from some bars of a MusicXML or MIDI file"),
+    Command("export", "a drill as a fingered MusicXML score or a MIDI file to play along"),
     Command("today", "what to practise next, and why"),
     Command("warmup", "a timed warm-up, gentle first, that stops by itself"),
     Command("sheet", "a page for the stand: shapes, movements, steps and goals"),
@@ -59,7 +67,7 @@ def main(argv: list[str] | None = None) -> int:
 
 
 def _dispatch(words: list[str]) -> int:
-    known = {command.name for command in COMMANDS}
+    known = {command.name: command.module for command in COMMANDS}
     first = words[0] if words else None
     if first is not None and not first.startswith("-") and first not in known:
         near = get_close_matches(first, known, n=1)
@@ -68,7 +76,7 @@ def _dispatch(words: list[str]) -> int:
         return _EXIT_BAD_INPUT
     parser = _parser(first if first in known else None)
     options = parser.parse_args(words)
-    module = importlib.import_module(f"trainer.commands.{options.command or 'home'}")
+    module = importlib.import_module(known.get(options.command, "trainer.commands.home"))
     return int(module.run(options))
 
 
@@ -83,7 +91,7 @@ def _parser(called: str | None) -> argparse.ArgumentParser:
     for command in COMMANDS:
         sub = commands.add_parser(command.name, help=command.does, description=command.does.capitalize() + ".")
         if command.name == called:
-            importlib.import_module(f"trainer.commands.{command.name}").arguments(sub)
+            importlib.import_module(command.module).arguments(sub)
     return parser
 
 

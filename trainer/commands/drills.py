@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
 from trainer.practice.drill import Drill
 from trainer.practice.tempo import FASTEST, SLOWEST
+from trainer.scores.names import is_score
 
 
 def add_drill(parser: argparse.ArgumentParser) -> None:
@@ -14,12 +16,17 @@ def add_drill(parser: argparse.ArgumentParser) -> None:
         "drill",
         nargs="+",
         metavar="DRILL",
-        help="a shipped drill's name or a path; or two and more shapes by name (C F) or in text form",
+        help="a shipped drill's name, or the path of a drill, a MusicXML or a MIDI file; or two and more shapes by name "
+        "(C F) or in text form",
     )
 
 
 def chosen(words: list[str]) -> Drill:
     """Return the drill that `words` name. Raises ChangeoverError where there is none."""
+    if len(words) == 1 and is_score(words[0]):
+        from trainer.scores.importing import drill_from
+
+        return drill_from(Path(words[0])).drill
     if len(words) == 1:
         from trainer.files.library import find
 

@@ -36,9 +36,13 @@ _EXPLAINED = {
 """Comments, each written where its key comes first."""
 
 
-def save(path: FilePath, drill: Drill) -> None:
-    """Write `drill` to a new file at `path`. ChangeoverError where one lies there, or no file could hold the drill."""
-    _free(path)
+def save(path: FilePath, drill: Drill, *, force: bool = False) -> None:
+    """Write `drill` to a file at `path`: a new one, or with `force` in place of an old one.
+
+    ChangeoverError where one lies there, or no file could hold the drill.
+    """
+    if not force:
+        check_free(path)
     text = print_drill(drill)
     again, problems = parse(text, str(path))
     errors = [problem for problem in problems if not problem.warning]
@@ -49,7 +53,8 @@ def save(path: FilePath, drill: Drill) -> None:
     atomic.write_text(path, text)
 
 
-def _free(path: FilePath) -> None:
+def check_free(path: FilePath) -> None:
+    """Raise ChangeoverError where something lies at `path` already."""
     try:
         taken = path.exists() or path.is_symlink()
     except (OSError, ValueError) as error:

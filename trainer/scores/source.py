@@ -6,17 +6,11 @@ from pathlib import Path
 
 from trainer.errors import wrong
 from trainer.scores.musicxml.container import is_archive, read_bytes, unpacked
+from trainer.scores.names import SUFFIXES
 from trainer.scores.score import Score
 
-SUFFIXES = (".musicxml", ".mxl", ".xml", ".mid", ".midi")
-"""How the names of scores end."""
 _SMF = b"MThd"
 _XML_STARTS = (b"<", b"\xef\xbb\xbf<", b"\xff\xfe", b"\xfe\xff", b"<\0", b"\0<")
-
-
-def is_score(path: Path) -> bool:
-    """Tell by its name whether `path` is a score."""
-    return path.suffix.lower() in SUFFIXES
 
 
 def load(path: Path) -> Score:

@@ -1,0 +1,151 @@
+"""`changeover import`: a drill from some bars of a score, with what of the score was understood and what was not."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from trainer.commands.output import print_json
+from trainer.errors import plain
+from trainer.files.drill_text import check_free, save
+from trainer.fretboard.text import print_barres, print_shape
+from trainer.scores.importing import Imported, drill_from
+from trainer.scores.score import Unread
+
+_SHOWN = 12
+"""Kinds of things not understood that are listed in text; `--json` has them all."""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the command's arguments."""
+    parser.add_argument("score", metavar="SCORE", help="a MusicXML (.musicxml, .mxl, .xml) or MIDI file (.mid)")
+    parser.add_argument("--bars", metavar="BARS", help="bars by their printed numbers, as 5-8; without it, all")
+    parser.add_argument("--part", metavar="PART", help="a part by its number or name")
+    parser.add_argument(
+        "--voice", action="append", default=[], metavar="VOICE", help="only this voice; may be repeated"
+    )
+    parser.add_argument("--played", action="store_true", help="follow repeats and endings, not the written order")
+    parser.add_argument(
+        "--octave",
+        type=int,
+        choices=(-2, -1, 0, 1),
+        metavar="N",
+        help="the part sounds so many octaves above what is written",
+    )
+    parser.add_argument("--split", action="append", default=[], metavar="BAR:BEAT", help="begin a shape here")
+    parser.add_argument("--join", action="append", default=[], metavar="BAR:BEAT", help="begin no shape here")
+    parser.add_argument("-o", "--output", metavar="DRILL", help="write the drill to this file")
+    parser.add_argument("--force", action="store_true", help="write over a file that is there")
+    parser.add_argument("--json", action="store_true", help="one JSON document")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Import, print what was understood, and write the drill where a file is given."""
+    target = None if options.output is None else Path(options.output)
+    if target is not None and not options.force:
+        check_free(target)
+    imported = drill_from(
+        Path(options.score),
+        bars=options.bars,
+        part=options.part,
+        voices=options.voice,
+        as_played=options.played,
+        octave=options.octave,
+        split=options.split,
+        join=options.join,
+    )
+    if target is not None:
+        save(target, imported.drill, force=options.force)
+    if options.json:
+        print_json(document(imported, target))
+    else:
+        sys.stdout.writelines(plain(line) + "\n" for line in lines(imported, target))
+    return 0
+
+
+def lines(imported: Imported, target: Path | None) -> Iterator[str]:
+    """Yield what was understood, what was not, and the shapes, as plain lines."""
+    score, drill = imported.score, imported.drill
+    yield drill.title
+    read = ", ".join(f"{kind} {count}" for kind, count in score.understood.items())
+    yield f"understood: {read}"
+    yield from _unread_lines(score.unread)
+    yield from (f"note: {text}" for text in imported.said)
+    yield f"tuning {' '.join(drill.instrument.tuning_names)}" + (
+        f", capo {drill.instrument.capo}" if drill.instrument.capo else ""
+    )
+    yield f"{len(drill.steps)} shapes. {drill.about}"
+    width = max(len(print_shape(step.shape)) for step in drill.steps)
+    for number, step in enumerate(drill.steps, start=1):
+        barres = print_barres(step.shape)
+        extra = f"  barre {barres}" if barres else ""
+        yield f"{number:>4}  {print_shape(step.shape):<{width}}  {step.label:<8} {step.note}{extra}".rstrip()
+    yield f"written to {target}" if target is not None else "nothing written: -o FILE.toml keeps it"
+
+
+def _unread_lines(unread: tuple[Unread, ...]) -> Iterator[str]:
+    by_kind: dict[str, list[Unread]] = {}
+    for each in unread:
+        by_kind.setdefault(each.what, []).append(each)
+    for what, found in list(by_kind.items())[:_SHOWN]:
+        bars = [each.bar for each in found if each.bar]
+        where = (
+            f" in bar{'s' if len(bars) > 1 else ''} {', '.join(bars[:8])}{', …' if len(bars) > 8 else ''}"
+            if bars
+            else ""
+        )
+        yield f"not understood: {what}{where}"
+    if len(by_kind) > _SHOWN:
+        yield f"not understood: {len(by_kind) - _SHOWN} other kinds of things; --json lists them all"
+
+
+def document(imported: Imported, target: Path | None) -> dict[str, Any]:
+    """Return what was imported as JSON."""
+    score, drill, taken = imported.score, imported.drill, imported.excerpt
+    return {
+        "title": plain(score.title),
+        "composer": plain(score.composer),
+        "parts": [{"id": plain(part.id), "name": plain(part.name), "notes": len(part.notes)} for part in score.parts],
+        "part": score.parts.index(imported.part) + 1,
+        "bars": [plain(score.bars[index].number) for _, index in taken.bars],
+        "meter": "/".join(map(str, drill.meter)),
+        "tempo": drill.tempo,
+        "tuning": list(drill.instrument.tuning_names),
+        "capo": drill.instrument.capo,
+        "understood": dict(score.understood),
+        "not_understood": [
+            {"bar": each.bar or None, "what": each.what, "count": each.count, "line": each.line}
+            for each in score.unread
+        ],
+        "notes": [plain(text) for text in imported.said],
+        "notes_struck": [
+            {
+                "bar": plain(score.bars[each.tone.bar].number),
+                "onset": str(each.tone.onset),
+                "duration": str(each.tone.duration),
+                "midi": each.tone.midi,
+                "string": each.string,
+                "fret": each.fret,
+                "finger": each.finger if each.fret else 0,
+                "ours": each.ours,
+            }
+            for run_ in imported.made.runs
+            for each in run_.taken
+        ],
+        "shapes": [
+            {
+                "onset": str(run_.onset),
+                "beats": str(step.beats),
+                "shape": print_shape(step.shape),
+                "barre": print_barres(step.shape),
+                "label": plain(step.label),
+                "melody": step.melody,
+                "ours": sorted({each.finger for each in run_.taken if each.ours and each.finger}),
+            }
+            for run_, step in zip(imported.made.runs, drill.steps, strict=True)
+        ],
+        "drill": None if target is None else plain(str(target)),
+    }
