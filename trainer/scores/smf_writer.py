@@ -1,0 +1,92 @@
+"""A drill as a Standard MIDI File to play along to: a channel for each string, a bar of clicks before it."""
+
+from __future__ import annotations
+
+import io
+from fractions import Fraction
+
+import mido
+
+from trainer.fretboard.pitch import note_name
+from trainer.practice.drill import Drill
+from trainer.scores.layout import onsets
+from trainer.scores.smf import DRUMS
+
+TICKS = 960
+"""Ticks to a quarter note."""
+_HIGH_CLICK, _LOW_CLICK = 76, 77
+"""High and low wood block (General MIDI percussion key map)."""
+_NYLON_GUITAR = 24
+"""Acoustic guitar, nylon (General MIDI program 25, counted from 0)."""
+_VELOCITY, _MELODY_VELOCITY, _CLICK_VELOCITY = 72, 92, 100
+
+
+def channel_of(string: int) -> int:
+    """Return the channel of `string`, counted from 0: string 1 is channel 1 as a player counts; percussion's is left out."""
+    return string - 1 + (string > DRUMS)
+
+
+def write(drill: Drill, tempo: float | None = None, *, count_in: bool = True) -> bytes:
+    """Return `drill` once through as a MIDI file of format 1, at `tempo` beats a minute where one is given."""
+    beats, value = drill.meter
+    quarters = (drill.tempo if tempo is None else tempo) * 4 / value
+    file = mido.MidiFile(type=1, ticks_per_beat=TICKS, charset="utf-8")
+    lead = Fraction(4 * beats, value) if count_in else Fraction(0)
+    file.tracks.append(_conductor(drill, quarters, lead))
+    file.tracks.append(_guitar(drill, lead))
+    data = io.BytesIO()
+    file.save(file=data)
+    return data.getvalue()
+
+
+def _conductor(drill: Drill, quarters: float, lead: Fraction) -> mido.MidiTrack:
+    beats, value = drill.meter
+    tuning = " ".join(note_name(pitch) for pitch in drill.instrument.tuning)
+    capo = f", capo {drill.instrument.capo}" if drill.instrument.capo else ""
+    events: list[tuple[int, mido.Message | mido.MetaMessage]] = [
+        (0, mido.MetaMessage("track_name", name=drill.title)),
+        (0, mido.MetaMessage("text", text=f"Tuning: {tuning}{capo}")),
+        (0, mido.MetaMessage("time_signature", numerator=beats, denominator=value)),
+        (0, mido.MetaMessage("set_tempo", tempo=min(round(60_000_000 / quarters), 0xFFFFFF))),
+    ]
+    for beat in range(beats if lead else 0):
+        at, key = _ticks(Fraction(4 * beat, value)), _LOW_CLICK if beat else _HIGH_CLICK
+        events.append((at, mido.Message("note_on", channel=DRUMS, note=key, velocity=_CLICK_VELOCITY)))
+        events.append((at + TICKS // 16, mido.Message("note_off", channel=DRUMS, note=key)))
+    return _track(events)
+
+
+def _guitar(drill: Drill, lead: Fraction) -> mido.MidiTrack:
+    events: list[tuple[int, mido.Message | mido.MetaMessage]] = [(0, mido.MetaMessage("track_name", name="Guitar"))]
+    for string in range(drill.instrument.strings, 0, -1):
+        events.append((0, mido.Message("program_change", channel=channel_of(string), program=_NYLON_GUITAR)))
+    unit = Fraction(4, drill.meter[1])
+    for start, step in zip(onsets(drill), drill.steps, strict=False):
+        for number, stroke in enumerate(step.plucked.strokes):
+            for string in stroke.strings:
+                stop = step.shape[string]
+                if stop is None:
+                    continue
+                again = (later.beat for later in step.plucked.strokes[number + 1 :] if string in later.strings)
+                on, off = (lead + start + (beat - 1) * unit for beat in (stroke.beat, next(again, step.plucked.end)))
+                pitch, channel = drill.instrument.pitch(string, stop.fret), channel_of(string)
+                velocity = _MELODY_VELOCITY if string == step.melody else _VELOCITY
+                events.append((_ticks(on), mido.Message("note_on", channel=channel, note=pitch, velocity=velocity)))
+                events.append((_ticks(off), mido.Message("note_off", channel=channel, note=pitch)))
+    return _track(events)
+
+
+def _track(events: list[tuple[int, mido.Message | mido.MetaMessage]]) -> mido.MidiTrack:
+    """Return a track; at one moment what ends comes before what begins."""
+    track = mido.MidiTrack()
+    now = 0
+    for at, message in sorted(
+        events, key=lambda event: (event[0], event[1].type != "note_off", event[1].type == "note_on")
+    ):
+        track.append(message.copy(time=at - now))
+        now = at
+    return track
+
+
+def _ticks(quarters: Fraction) -> int:
+    return round(quarters * TICKS)
