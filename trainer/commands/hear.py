@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from trainer.files.guitars import Guitar
 
 _EXIT_NOTHING = 1
+_APART = (("mode", "port"), ("mode", "take"), ("port", "take"), ("keep_take", "take"), ("keep_take", "mode"))
+"""Options that cannot both be given."""
 _NO_GUITAR = "Midi Through"
 """A port that Linux always has and nobody plays on."""
 
@@ -47,11 +49,32 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Grade the take, or drill."""
+    _check(options)
     drill = chosen(options.drill)
     if options.take is not None:
         return _take(drill, options)
     key = None if options.mode else _port(options.port)
-    return _keys(drill, options) if key is None else _listen(drill, key, options)
+    if key is not None:
+        return _listen(drill, key, options)
+    for name in ("json", "keep_take"):
+        if getattr(options, name):
+            raise wrong("nothing is heard with keys alone", key=_spelt(name), hint="name a port, or grade a take")
+    return _keys(drill, options)
+
+
+def _check(options: argparse.Namespace) -> None:
+    """Raise ChangeoverError where two options contradict each other."""
+    given = {name for name, value in vars(options).items() if value is not None and value is not False}
+    for one, other in _APART:
+        if {one, other} <= given:
+            raise wrong(f"not together with {_spelt(other)}", key=_spelt(one), hint="give one of them")
+    if options.real_time and options.take is None:
+        raise wrong("only with --take", key="--real-time", hint="a port is heard in real time anyway")
+
+
+def _spelt(name: str) -> str:
+    """Return an option as it is typed."""
+    return f"--{name.replace('_', '-')}"
 
 
 def _port(wanted: str | None) -> str | None:

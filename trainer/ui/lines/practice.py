@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from concurrent.futures import wait
 from threading import Thread
 from types import MappingProxyType
 
@@ -25,6 +26,10 @@ from trainer.ui.lines.typed import Typed, guide, read
 from trainer.ui.services import Services
 
 WELCOME = "Type ? and enter for every key, s and enter for the next shape, q and enter to end."
+
+
+_PATIENCE_S = 1.0
+"""How long the end waits for a log that is slow."""
 
 
 class LinePractice:
@@ -71,6 +76,10 @@ class LinePractice:
     def close(self) -> None:
         """End the session: what was begun is written down, and what it came to is told."""
         self.conductor.close(self.services.clock())
+        # What has landed is told once it is in the log; there is no later to tell it in.
+        wait(tuple(self.conductor.logbook.waiting), _PATIENCE_S)
+        for line in told(self._told, self.conductor.session, self.drill):
+            self.say(line)
         landed = sum(one.change_ms is not None for one in self.conductor.session.tries)
         asked = len(self.conductor.session.tries)
         paced = [run for run in self.conductor.session.ended if run.tempo is not None]
