@@ -156,7 +156,7 @@ def practise(way: Way, world: World, seed: int) -> tuple[int | None, int, int, i
 
 
 def main() -> None:
-    seeds = range(100, 100 + (int(sys.argv[1]) if len(sys.argv) > 1 else 12))
+    seeds = range(500, 500 + (int(sys.argv[1]) if len(sys.argv) > 1 else 12))
     print(
         f"{CHANGES} changes, {TARGET:.0f} ms wanted, {DAYS} days, {TRIES} tries a day, seeds {seeds[0]} to {seeds[-1]}"
     )
