@@ -79,6 +79,8 @@ class Setting:
     """A few words for the settings screen."""
     does: str
     """One sentence for the settings screen."""
+    unit: str = ""
+    """What its number is counted in."""
 
 
 def _keys(written: str) -> tuple[str, ...]:
@@ -96,11 +98,11 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("neck", choice(*NECKS), "neck", "Lay the neck across the screen, or stand it upright."),
     Setting("left_handed", FLAG, "left-handed", "Mirror the board for a left-handed player."),
     Setting("hand", choice(*HANDS), "hand", "Reach to begin with; it decides what counts as a stretch."),
-    Setting("comfortable_mm", _REACH, "comfortable reach", "Your own, in mm: fingers 1-2, 1-3, 1-4, 2-3, 2-4, 3-4."),
-    Setting("largest_mm", _REACH, "largest reach", "Your own, in mm, in the same order. Never force a stretch."),
+    Setting("comfortable_mm", _REACH, "comfortable reach", "Your own: fingers 1-2, 1-3, 1-4, 2-3, 2-4, 3-4.", "mm"),
+    Setting("largest_mm", _REACH, "largest reach", "Your own, in the same order. Never force a stretch.", "mm"),
     Setting("mode", choice(*Mode), "way to practise", "How a drill begins: paced, presses, cued or walk."),
     Setting("bell", FLAG, "bell", "Ring the terminal's bell on the beat."),
-    Setting("repeat_ms", integer(0, 500), "repeat guard", "Presses closer than this (ms) are a held key's repeats."),
+    Setting("repeat_ms", integer(0, 500), "repeat guard", "Presses closer than this are a held key's repeats.", "ms"),
     Setting("keys", map_of(_KEYS), "keys", "Your own keys, by command."),
 )
 """Every setting, in the order of the settings screen."""

@@ -33,6 +33,7 @@ SCREENS = MappingProxyType(
         "library": "trainer.ui.screens.library:LibraryScreen",
         "progress": "trainer.ui.screens.progress:ProgressScreen",
         "settings": "trainer.ui.screens.settings:SettingsScreen",
+        "guitar": "trainer.ui.screens.guitar:GuitarScreen",
         "make": "trainer.ui.screens.make:MakeScreen",
         "help": "trainer.ui.screens.help:HelpScreen",
     }

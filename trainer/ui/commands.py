@@ -25,6 +25,7 @@ class Place(StrEnum):
     PROGRESS = "progress"
     SETTINGS = "settings"
     MAKE = "make a change"
+    GUITAR = "set up a guitar"
     HELP = "help"
 
 
@@ -111,6 +112,7 @@ _DRILL = (
     ),
     Command("tuning", Place.DRILL, ("t",), "tuning", "The open strings' notes and frequencies.", bar=False),
     Command("remark", Place.DRILL, ("w",), "remark", "Write one line about this run.", bar=False),
+    Command("guitar_of_drill", Place.DRILL, ("g",), "guitar", "Set up the guitar that is heard.", bar=False),
 )
 
 _HOME = (
@@ -118,7 +120,8 @@ _HOME = (
     Command("up", Place.HOME, ("up", "pageup", "k"), "up", "Highlight the line above.", bar=False),
     Command("down", Place.HOME, ("down", "j"), "down", "Highlight the line below.", bar=False),
     Command("library", Place.HOME, ("d",), "drills", "All drills, with search."),
-    Command("make", Place.HOME, ("m",), "make a change", "Place two shapes on the board and drill them."),
+    Command("make", Place.HOME, ("m",), "new", "Place two shapes on the board and drill them."),
+    Command("guitar", Place.HOME, ("g",), "guitar", "Set up a MIDI guitar and its pedals, to be heard."),
     Command("progress", Place.HOME, ("p",), "progress", "How fast each change has become."),
     Command("settings", Place.HOME, ("s",), "settings", "Hand, neck, marks, theme, keys."),
 )
@@ -164,6 +167,18 @@ _MAKE = (
     Command("cursor_left", Place.MAKE, ("left", "h"), "left", "Cursor to the fret at the left.", bar=False),
 )
 
+_GUITAR = (
+    Command(
+        "guitar_go", Place.GUITAR, ("enter", "space", "pagedown", "right"), "go", "What stands above: begin, go on."
+    ),
+    Command("guitar_before", Place.GUITAR, ("left", "pageup", "b"), "before", "Back to the step before."),
+    Command("guitar_next", Place.GUITAR, ("n",), "next", "On to the next step, done or not."),
+    Command("guitar_again", Place.GUITAR, ("r", "a"), "again", "Begin this step from its start."),
+    Command("guitar_port", Place.GUITAR, ("tab", "p"), "port", "Set up what is on another port."),
+    Command("guitar_up", Place.GUITAR, ("up", "k"), "up", "The port above, or what the pedal did before.", bar=False),
+    Command("guitar_down", Place.GUITAR, ("down", "j"), "down", "The port below, or what it may do next.", bar=False),
+)
+
 _HELP = (
     Command("scroll_up", Place.HELP, ("up", "k"), "up", "A line up.", bar=False),
     Command("scroll_down", Place.HELP, ("down", "j"), "down", "A line down.", bar=False),
@@ -176,6 +191,7 @@ COMMANDS: tuple[Command, ...] = (
     *_DRILL,
     *_LIBRARY,
     *_MAKE,
+    *_GUITAR,
     *_PROGRESS,
     *_SETTINGS,
     *_HELP,

@@ -9,7 +9,7 @@ import uuid
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from trainer.errors import Problem
 from trainer.files import guitars as guitars_file
@@ -22,14 +22,35 @@ from trainer.ui.board.picture import Look
 from trainer.ui.commands import IDS
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Collection, Mapping
     from pathlib import Path
 
     from trainer.files.settings import Settings
     from trainer.hand.reach import Hand
+    from trainer.listen.arrival import Report
+    from trainer.listen.setup.flow import Setup
     from trainer.log.writer import Log
     from trainer.practice.phases import Mode
     from trainer.practice.state import Settings as Practice
+
+
+class Listening(Protocol):
+    """Hears ports until it is closed."""
+
+    def start(self) -> None:
+        """Begin."""
+
+    def close(self) -> None:
+        """End."""
+
+
+def listen_to_ports(
+    wanted: Collection[str] | None, deliver: Callable[[tuple[Report, ...]], None], clock: Callable[[], float]
+) -> Listening:
+    """Return what hears the ports with the keys `wanted`, all of them where it is None; see `listen.ports`."""
+    from trainer.listen.ports import Listener
+
+    return Listener(wanted, deliver, clock)
 
 
 @dataclass
@@ -46,6 +67,12 @@ class Services:
     """Every theme that may be chosen, by name; the first is the one to begin with."""
     guitars: dict[str, Guitar] = field(default_factory=dict)
     """What is known of the guitar on each port, by the port's key; change it through `keep_guitar`."""
+    setups: dict[str, Setup] = field(default_factory=dict)
+    """How far each guitar's setup was when it was left, by the port's key."""
+    listen: Callable[[Collection[str] | None, Callable[[tuple[Report, ...]], None], Callable[[], float]], Listening] = (
+        listen_to_ports
+    )
+    """What hears MIDI ports."""
     problems: list[Problem] = field(default_factory=list)
     """What was found wrong at the start, for the home screen to show."""
     clock: Callable[[], float] = time.perf_counter if sys.platform == "win32" else time.monotonic

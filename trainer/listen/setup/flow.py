@@ -105,13 +105,14 @@ class Setup:
         return self.striking.start is not None
 
     def string_of(self, channel: int, pitch: int) -> int | None:
-        """Return the string of a note: by its channel, or, where that tells nothing, by the pitch when open."""
-        if self.told_apart or self.stage is not Stage.LATENCY:
-            found = {one.channel: string for string, one in self.learning.found.items()}
-            known = self.wiring.strings or (found if self.learning.told_apart else {})
-            return known.get(channel)
+        """Return the string of a note: as it is being learned, by its channel, or by the pitch of open strings."""
+        found = self.learning.found
+        if self.stage is Stage.STRINGS and self.stage not in self.done:
+            return next((string for string, one in found.items() if (one.channel, one.pitch) == (channel, pitch)), None)
+        if self.told_apart:
+            return self.wiring.strings.get(channel)
         usual = dict(enumerate(reversed(self.learning.tuning), start=1))
-        pitches = {string: one.pitch for string, one in self.learning.found.items()} or usual
+        pitches = {string: one.pitch for string, one in found.items()} or usual
         return next((string for string, one in pitches.items() if one == pitch), None)
 
 
@@ -208,7 +209,9 @@ def found(setup: Setup) -> Setup:
 
 def _at(setup: Setup, stage: Stage) -> Setup:
     """Return the player at a step, ready to begin it."""
-    setup = replace(setup, stage=stage, plucks=Plucks(), striking=Striking(setup.strings), said="", warn=False)
+    notes = MappingProxyType({string: note for string, note in setup.notes.items() if string is not None})
+    setup = replace(setup, stage=stage, plucks=Plucks(), striking=Striking(setup.strings), notes=notes)
+    setup = replace(setup, said="", warn=False)
     if stage is Stage.LEVELS and stage not in setup.done and setup.levelling.done:
         strings = tuple(sorted(setup.wiring.strings.values(), reverse=True))
         levelling = Levelling(strings)
@@ -235,13 +238,23 @@ def _plucked(setup: Setup, pluck: Pluck | None) -> Setup:
         return setup
     if setup.stage is Stage.STRINGS:
         learning = setup.learning.take(pluck)
-        setup = replace(setup, learning=learning, said=learning.said, warn=learning.warn)
+        setup = _placed(replace(setup, learning=learning, said=learning.said, warn=learning.warn))
         return _learned(setup) if learning.done else setup
     if setup.stage is Stage.LEVELS and not setup.levelling.done:
         levelling = setup.levelling.take(setup.string_of(pluck.channel, pluck.pitch), pluck.velocity)
         setup = replace(setup, levelling=levelling, said=levelling.said, warn=levelling.warn)
         return _levelled(setup) if levelling.done else setup
     return setup
+
+
+def _placed(setup: Setup) -> Setup:
+    """Show the note that was heard last with its string, now that it may be known."""
+    note = setup.notes.get(None)
+    string = None if note is None else setup.string_of(note.channel, note.pitch)
+    if note is None or string is None:
+        return setup
+    notes = {other: heard for other, heard in setup.notes.items() if other is not None}
+    return replace(setup, notes=MappingProxyType({**notes, string: replace(note, string=string)}))
 
 
 def _learned(setup: Setup) -> Setup:

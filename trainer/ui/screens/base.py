@@ -101,6 +101,14 @@ class CommandScreen(Screen[None]):
         else:
             self.app.pop_screen()
 
+    def do_guitar(self, _: Call) -> None:
+        """Set up a guitar."""
+        self.post_message(Open("guitar"))
+
+    def do_guitar_of_drill(self, call: Call) -> None:
+        """Set up the guitar that is heard, in the middle of a drill."""
+        self.do_guitar(call)
+
     def do_help(self, _: Call) -> None:
         """Show every key and mark."""
         self.post_message(Open("help", place=self.place))

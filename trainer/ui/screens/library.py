@@ -40,6 +40,7 @@ class LibraryScreen(CommandScreen):
         self._shown: tuple[Entry, ...] = ()
         self._read = 0
         self._skill = _ALL
+        self._broken: frozenset[str] = frozenset()
 
     def body(self) -> ComposeResult:
         """Lay out the search, the list and what is known of the highlighted drill."""
@@ -109,6 +110,18 @@ class LibraryScreen(CommandScreen):
             _ = entry.head
             if count % _READ_AT_ONCE == 0 or count == len(self._library.entries):
                 self.app.call_from_thread(self._have_read, count)
+        own = (entry for entry in self._library.entries if not entry.ships)
+        broken = frozenset(entry.name for entry in own if entry.load(self.services.hand)[0] is None)
+        if broken and not worker.is_cancelled:
+            self.app.call_from_thread(self._have_tried, broken)
+
+    def _have_tried(self, broken: frozenset[str]) -> None:
+        """Mark the drills that cannot be used; the highlight stays where it is."""
+        self._broken = broken
+        drills = self.query_one(OptionList)
+        at = drills.highlighted
+        self._list()
+        drills.highlighted = at
 
     def _have_read(self, count: int) -> None:
         self._read = count
@@ -124,13 +137,17 @@ class LibraryScreen(CommandScreen):
         known = self._library.entries[: self._read]
         fitting = (entry for entry in known if self._fits(entry, words))
         self._shown = tuple(sorted(fitting, key=lambda entry: _rank(entry, words)))
-        drills = self.query_one(OptionList)
-        drills.set_options(_row(entry) for entry in self._shown)
-        drills.highlighted = 0 if self._shown else None
+        self._list()
+        self.query_one(OptionList).highlighted = 0 if self._shown else None
         what = f"trains: {self._skill} ({SKILLS[self._skill]})" if self._skill else "trains: anything"
         self.query_one("#skills", Static).update(what)
         self._show_count()
         self._tell()
+
+    def _list(self) -> None:
+        self.query_one(OptionList).set_options(
+            _row(entry, broken=not entry.ships and entry.name in self._broken) for entry in self._shown
+        )
 
     def _show_count(self) -> None:
         self.query_one(TopLine).show(self.heading, f"{len(self._shown)} of {len(self._library.entries)}")
@@ -173,6 +190,7 @@ def _rank(entry: Entry, words: list[str]) -> tuple[bool, bool, str]:
     return not named_so, entry.ships, title
 
 
-def _row(entry: Entry) -> Content:
+def _row(entry: Entry, *, broken: bool) -> Content:
     title = shortened(entry.head.title, _TITLE)
-    return Content.assemble(Content.styled(f"{title:<{_TITLE}}", "bold"), "  ", Content(", ".join(entry.head.trains)))
+    trains = "! cannot be used, see below" if broken else ", ".join(entry.head.trains)
+    return Content.assemble(Content.styled(f"{title:<{_TITLE}}", "bold"), "  ", Content(trains))

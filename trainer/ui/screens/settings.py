@@ -201,8 +201,19 @@ class SettingsScreen(CommandScreen):
         if row.command is not None:
             keys = "  ".join(key_text(key) for key in keys_of(row.command, settings.keys))
             return Content(f"{f'key: {row.command.label} ({row.command.place})':<40} {keys}")
-        value = _text(getattr(settings, row.setting.key)) or "as it ships"
-        return Content(f"{row.setting.label:<40} {value}")
+        return Content(f"{row.setting.label:<40} {self._stands(row.setting)}")
+
+    def _stands(self, setting: Setting) -> str:
+        """Return the value that a setting has now, with its unit; also where it is not the player's own."""
+        value, theirs = getattr(self.services.settings, setting.key), ""
+        if value in ("", ()):
+            reach = self.services.settings.reach
+            value, theirs = {
+                "theme": (next(iter(self.services.themes), ""), "  (as it ships)"),
+                "comfortable_mm": (reach.comfortable, f"  (as for '{self.services.settings.hand}')"),
+                "largest_mm": (reach.largest, f"  (as for '{self.services.settings.hand}')"),
+            }[setting.key]
+        return f"{_text(value)}{setting.unit and f' {setting.unit}'}{theirs}"
 
     def _tell(self) -> None:
         row = self._row

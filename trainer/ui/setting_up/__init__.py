@@ -1,0 +1,1 @@
+"""Setting up a guitar: the ports there are, the one that is set up, and what is said of it; no Textual."""
