@@ -16,8 +16,8 @@ def add_drill(parser: argparse.ArgumentParser) -> None:
         "drill",
         nargs="+",
         metavar="DRILL",
-        help="a shipped drill's name, or the path of a drill, a MusicXML or a MIDI file; or two and more shapes by name "
-        "(C F) or in text form",
+        help="a shipped drill's name, or the path of a drill, a MusicXML or a MIDI file; or two and more shapes by "
+        "name (C F) or in text form",
     )
 
 

@@ -35,9 +35,9 @@ _NO_GUITAR = "Midi Through"
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     add_drill(parser)
-    modes = ", ".join(Mode)
+    modes = [str(mode) for mode in Mode if mode is not Mode.HEARD]
     parser.add_argument("--port", metavar="NAME", help="the MIDI port to hear, or a part of its name")
-    parser.add_argument("--mode", choices=[str(mode) for mode in Mode], metavar="WAY", help=f"with keys: {modes}")
+    parser.add_argument("--mode", choices=modes, metavar="WAY", help=f"with keys: {', '.join(modes)}")
     parser.add_argument("--tempo", type=as_tempo, metavar="BPM", help="in tempo, so that lateness is told")
     parser.add_argument("--take", type=Path, metavar="FILE.mid", help="grade a recorded take instead of listening")
     parser.add_argument("--real-time", action="store_true", help="with --take: as slowly as it was played")

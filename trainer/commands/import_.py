@@ -143,7 +143,7 @@ def document(imported: Imported, target: Path | None) -> dict[str, Any]:
                 "barre": print_barres(step.shape),
                 "label": plain(step.label),
                 "melody": step.melody,
-                "ours": sorted({each.finger for each in run_.taken if each.ours and each.finger}),
+                "ours": list(run_.ours),
             }
             for run_, step in zip(imported.made.runs, drill.steps, strict=True)
         ],

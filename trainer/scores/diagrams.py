@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from trainer.fretboard.shape import Shape
+from trainer.fretboard.shape import Shape, Stop
+from trainer.hand.search.fingering import Fingering
+from trainer.hand.search.passage import Note, Passage
 from trainer.scores.excerpt import Excerpt, Tone
-from trainer.scores.hands import Taken
+from trainer.scores.hands import NoFingeringError, Taken, shape_of
 from trainer.scores.shapes import Run
 
 
@@ -20,11 +22,13 @@ class Framed:
     """The notes, those under a diagram set on its strings; notes that do not fit theirs are gone."""
     shapes: dict[Fraction, Shape]
     """What each diagram holds, by onset."""
+    added: dict[Fraction, tuple[int, ...]]
+    """Fingers that a diagram does not give and the program does, by onset."""
     said: tuple[str, ...]
 
     @property
     def onsets(self) -> frozenset[Fraction]:
-        """Where a shape begins whatever the notes say: at each diagram, and where the reach of one ends."""
+        """Where a shape begins whatever the notes say: at each diagram."""
         return frozenset(self.shapes)
 
     def with_shapes(self, found: Sequence[Run]) -> tuple[Run, ...]:
@@ -37,7 +41,7 @@ class Framed:
             run, shape = by_onset.get(onset), self.shapes.get(onset)
             if shape is not None:
                 notes = () if run is None else run.taken
-                runs.append(Run(onset, end, _kept(notes, shape), shape, diagram=True))
+                runs.append(Run(onset, end, _kept(notes, shape), shape, diagram=True, added=self.added.get(onset, ())))
             elif run is not None:
                 runs.append(replace(run, end=end))
         return tuple(runs)
@@ -51,10 +55,10 @@ def _kept(notes: Sequence[Taken], shape: Shape) -> tuple[Taken, ...]:
     )
 
 
-def diagrammed(excerpt: Excerpt) -> Framed:
+def diagrammed(excerpt: Excerpt, finger: Callable[[Passage], Fingering]) -> Framed:
     """Return `excerpt` with the notes under each diagram on the diagram's strings.
 
-    A diagram reaches to the next one, or to the end. Where a note under it fits none of its strings, the melody is
+    `finger` seeks the fingers that diagrams do not give. A diagram reaches to the next one, or to the end. Where a note under it fits none of its strings, the melody is
     someone else's and the diagram alone is what is played, struck once.
     """
     strings = excerpt.instrument.strings
@@ -63,9 +67,12 @@ def diagrammed(excerpt: Excerpt) -> Framed:
         for onset, symbol in excerpt.symbols
         if symbol.shape is not None and symbol.shape.strings == strings and symbol.shape.sounding
     }
+    added: dict[Fraction, tuple[int, ...]] = {}
+    if not all(shape.fingered for shape in shapes.values()):
+        shapes, added = _fingered(shapes, excerpt, finger)
     onsets = sorted(shapes)
     kept = [tone for tone in excerpt.tones if not onsets or tone.onset < onsets[0]]
-    said = []
+    misfits = 0
     for number, onset in enumerate(onsets):
         end = onsets[number + 1] if number + 1 < len(onsets) else excerpt.length
         under = [tone for tone in excerpt.tones if onset <= tone.onset < end]
@@ -74,9 +81,60 @@ def diagrammed(excerpt: Excerpt) -> Framed:
         if len(fits) == len(under):
             kept += fits
         else:
-            said.append(onset)
-    words = (f"{len(said)} diagrams do not hold the notes under them: the diagrams are what is played",) if said else ()
-    return Framed(replace(excerpt, tones=tuple(kept)), shapes, words)
+            misfits += 1
+    words = (
+        (f"{misfits} diagrams do not hold the notes under them: the diagrams are what is played",) if misfits else ()
+    )
+    return Framed(replace(excerpt, tones=tuple(kept)), shapes, added, (words,) if misfits else ())
+
+
+def _fingered(
+    shapes: dict[Fraction, Shape], excerpt: Excerpt, finger: Callable[[Passage], Fingering]
+) -> tuple[dict[Fraction, Shape], dict[Fraction, tuple[int, ...]]]:
+    """Return the diagrams' shapes with fingers, and those that are ours; one that no hand can hold stays as it is."""
+    way = _way(shapes, excerpt, finger)
+    if way is None:
+        return shapes, {}
+    fingers = {(note.onset, each.string): each.finger for note, each in zip(way.passage.notes, way.notes, strict=True)}
+    lying = {
+        move.onset: {each.finger: each.barre for each in move.hands if each.barre is not None} for move in way.moves
+    }
+    found = dict(shapes)
+    added: dict[Fraction, tuple[int, ...]] = {}
+    for onset, shape in shapes.items():
+        if onset not in lying:
+            continue
+        stops = {
+            string: Stop(stop.fret, stop.finger or fingers[onset, string] or None, stop.silent)
+            for string, stop in shape
+        }
+        barres = {**lying[onset], **{barre.finger: barre for barre in shape.declared}}
+        whole = shape_of(stops, barres, shape.strings)
+        found[onset] = whole or shape
+        if whole is not None:
+            added[onset] = tuple(each for each in whole.placings if each not in shape.placings)
+    return found, added
+
+
+def _way(shapes: dict[Fraction, Shape], excerpt: Excerpt, finger: Callable[[Passage], Fingering]) -> Fingering | None:
+    """Return a fingering of the diagrams struck one after the other, without those that no hand can hold."""
+    onsets = sorted(shapes)
+    while onsets:
+        ends = [*onsets[1:], excerpt.length]
+        notes = [
+            Note(onset, end - onset, excerpt.instrument.pitch(string, stop.fret), string, stop.fret, _pin(stop))
+            for onset, end in zip(onsets, ends, strict=True)
+            for string, stop in shapes[onset]
+        ]
+        try:
+            return finger(Passage.of(notes, excerpt.instrument))
+        except NoFingeringError as error:
+            del onsets[error.index]
+    return None
+
+
+def _pin(stop: Stop) -> int | None:
+    return stop.finger if stop.fret else 0
 
 
 def _placed(tone: Tone, shape: Shape, excerpt: Excerpt) -> Tone | None:

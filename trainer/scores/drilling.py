@@ -52,7 +52,7 @@ def drill_of(
     """Return the drill of `excerpt`. Raises ChangeoverError where its notes make fewer than two shapes."""
     from trainer.scores.diagrams import diagrammed
 
-    framed = diagrammed(excerpt)
+    framed = diagrammed(excerpt, finger)
     hands = taken(framed.excerpt, file, finger) if framed.excerpt.tones else Hands((), (), ())
     found = runs(framed.excerpt, hands, split=split | framed.onsets, join=join - framed.onsets)
     found = framed.with_shapes(found)
@@ -65,25 +65,32 @@ def drill_of(
     drill = Drill(
         title=f"{title}, {excerpt.name}"[:100],
         steps=steps,
-        about=_about(found, score),
+        about=_about(found),
         instrument=excerpt.instrument,
         meter=excerpt.meter if excerpt.meter[1] <= 32 else (4, 4),
         tempo=_tempo(excerpt),
-        order=Order.ONCE,
+        order=_order(excerpt, score),
         segments=_segments(found, excerpt, score),
         credits=f"From {title}" + (f" by {plain(score.composer)[:100]}" if score.composer else "") + ".",
     )
     return Made(drill, found, tuple(said))
 
 
-def _about(found: tuple[Run, ...], score: Score) -> str:
-    notes = [each for run in found for each in run.taken if each.fret]
-    ours = sum(each.ours for each in notes)
-    if not notes or not ours:
-        return "Fingered as printed."
-    if ours == len(notes):
+def _about(found: tuple[Run, ...]) -> str:
+    """Return whose fingers they are, counted shape by shape."""
+    fingers = sum(len(run.shape.placings) for run in found)
+    ours = sum(len(run.ours) for run in found)
+    if not ours:
+        return "Fingered as printed." if all(run.shape.fingered for run in found) else "Without fingers."
+    if ours >= fingers:
         return "All fingers are the program's."
-    return f"{len(notes) - ours} of {len(notes)} fingers as printed, the others are the program's."
+    return f"{fingers - ours} of {fingers} fingers as printed, the others are the program's."
+
+
+def _order(excerpt: Excerpt, score: Score) -> Order:
+    """Return a ring where the bars stand between repeat signs, else once through."""
+    first, last = score.bars[excerpt.bars[0][1]], score.bars[excerpt.bars[-1][1]]
+    return Order.RING if first.opens and last.closes and len(excerpt.bars) <= len(score.bars) else Order.ONCE
 
 
 def _tempo(excerpt: Excerpt) -> float:
@@ -160,11 +167,10 @@ def _note(run: Run, score: Score, excerpt: Excerpt) -> str:
     if run.onset != start:
         beat = _counted((run.onset - start) * Fraction(excerpt.meter[1], 4)) + 1
         place += f", beat {float(beat):.3g}"
-    ours = sorted({each.finger for each in run.taken if each.ours and each.finger})
-    if not ours:
+    if not run.ours:
         return f"{place}."
-    noun = "finger" if len(ours) == 1 else "fingers"
-    return f"{place}; {noun} {' '.join(map(str, ours))} by the program."
+    noun = "finger" if len(run.ours) == 1 else "fingers"
+    return f"{place}; {noun} {' '.join(map(str, run.ours))} by the program."
 
 
 def _without_misfits(shape: Shape, excerpt: Excerpt, said: list[str]) -> Shape:

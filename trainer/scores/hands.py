@@ -96,8 +96,7 @@ def taken(excerpt: Excerpt, file: str, finger: Callable[[Passage], Fingering] = 
 
 
 def _as_printed(tone: Tone, note: Note) -> Taken:
-    assert note.string is not None and note.fret is not None  # noqa: S101  # the caller has looked
-    return Taken(tone, note.string, note.fret, note.finger or None, ours=False)
+    return Taken(tone, note.string or 0, note.fret or 0, note.finger or None, ours=False)
 
 
 def _pinned(tone: Tone, excerpt: Excerpt) -> Note:
@@ -111,15 +110,18 @@ def _pinned(tone: Tone, excerpt: Excerpt) -> Note:
     finger = printed.fingers[0] if printed.fingers else None
     if fret == 0:
         finger = 0
-    elif finger == 0 and (fret is not None or not _opens(instrument, tone.midi)):
-        finger = None
-    elif (
-        finger
-        and fret is None
-        and not any(_reaches(instrument, each, tone.midi - 1) for each in range(1, instrument.strings + 1))
-    ):
+    elif finger is not None and not _can(instrument, finger, fret, tone.midi):
         finger = None
     return Note(tone.onset, tone.duration, tone.midi, string, fret, finger, bar=tone.bar + 1)
+
+
+def _can(instrument: Instrument, finger: int, fret: int | None, midi: int) -> bool:
+    """Tell whether a printed finger can be true: 0 on an open string, another on a string that is lower."""
+    if finger == 0:
+        return fret is None and _opens(instrument, midi)
+    return fret is not None or any(
+        _reaches(instrument, string, midi - 1) for string in range(1, instrument.strings + 1)
+    )
 
 
 def _reaches(instrument: Instrument, string: int, midi: int) -> bool:
@@ -172,7 +174,7 @@ def _barre_pins(excerpt: Excerpt) -> list[BarrePin]:
     """Return the barres in words, each until its bar ends or another text begins."""
     pins = []
     for number, (onset, text) in enumerate(excerpt.barres):
-        start, index = excerpt.bar_at(onset)
+        start, _ = excerpt.bar_at(onset)
         ends = [at for at, _ in excerpt.bars if at > start]
         ends += [at for at, _ in excerpt.barres[number + 1 :] if at > onset]
         pins.append(BarrePin(onset, min([*ends, excerpt.length]), text.fret))
@@ -180,7 +182,7 @@ def _barre_pins(excerpt: Excerpt) -> list[BarrePin]:
 
 
 def shape_of(stops: dict[int, Stop], barres: dict[int, Barre], strings: int) -> Shape | None:
-    """Return the shape of `stops` by string with `barres` by finger declared where they reach further; None where none."""
+    """Return the shape of `stops` by string, with `barres` by finger where they reach further; None if it is none."""
     row = tuple(stops.get(string) for string in range(strings, 0, -1))
     try:
         written = Shape(row)

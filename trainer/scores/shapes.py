@@ -43,6 +43,13 @@ class Run:
     """What is held."""
     diagram: bool = False
     """True where a printed diagram says so."""
+    added: tuple[int, ...] = ()
+    """Fingers that a diagram does not give and the program does."""
+
+    @property
+    def ours(self) -> tuple[int, ...]:
+        """The fingers that are the program's and not the print's."""
+        return tuple(sorted({*self.added, *(each.finger for each in self.taken if each.ours and each.finger)}))
 
 
 @dataclass(slots=True)
@@ -210,7 +217,7 @@ def _carried(spans: list[tuple[list[Taken], dict[int, Barre]]], excerpt: Excerpt
                 reused = stop.finger is not None and any(other.finger == stop.finger for other in stops.values())
                 if not reused and shape_of(longer, barres, strings) is not None:
                     stops = longer
-        shape = shape_of(stops, barres, strings) or shape_of(stops, {}, strings) or _unfingered(stops, strings)
+        shape = shape_of(stops, barres, strings) or shape_of(stops, {}, strings) or _bare(stops, strings)
         for each in notes:
             sounding[each.string] = each
         found.append(Run(onset, end, tuple(notes), shape))
@@ -240,7 +247,7 @@ def _stays(
     return False
 
 
-def _unfingered(stops: dict[int, Stop], strings: int) -> Shape:
+def _bare(stops: dict[int, Stop], strings: int) -> Shape:
     """Return the shape without the fingers that contradict it."""
     bare = {string: Stop(stop.fret) for string, stop in stops.items()}
     return Shape(tuple(bare.get(string) for string in range(strings, 0, -1)))

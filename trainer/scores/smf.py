@@ -12,7 +12,7 @@ from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
 
-import mido
+import mido  # type: ignore[import-untyped]  # it ships no types
 
 from trainer.errors import ChangeoverError, plain, wrong
 from trainer.fretboard.instrument import MOST_STRINGS, Instrument

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from fractions import Fraction
 
-import mido
+import mido  # type: ignore[import-untyped]  # it ships no types
 
 from trainer.fretboard.pitch import note_name
 from trainer.practice.drill import Drill
@@ -22,7 +22,7 @@ _VELOCITY, _MELODY_VELOCITY, _CLICK_VELOCITY = 72, 92, 100
 
 
 def channel_of(string: int) -> int:
-    """Return the channel of `string`, counted from 0: string 1 is channel 1 as a player counts; percussion's is left out."""
+    """Return the channel of `string`, counted from 0 and in the order of the strings; percussion's is left out."""
     return string - 1 + (string > DRUMS)
 
 
@@ -58,8 +58,10 @@ def _conductor(drill: Drill, quarters: float, lead: Fraction) -> mido.MidiTrack:
 
 def _guitar(drill: Drill, lead: Fraction) -> mido.MidiTrack:
     events: list[tuple[int, mido.Message | mido.MetaMessage]] = [(0, mido.MetaMessage("track_name", name="Guitar"))]
-    for string in range(drill.instrument.strings, 0, -1):
-        events.append((0, mido.Message("program_change", channel=channel_of(string), program=_NYLON_GUITAR)))
+    events += (
+        (0, mido.Message("program_change", channel=channel_of(string), program=_NYLON_GUITAR))
+        for string in range(1, drill.instrument.strings + 1)
+    )
     unit = Fraction(4, drill.meter[1])
     for start, step in zip(onsets(drill), drill.steps, strict=False):
         for number, stroke in enumerate(step.plucked.strokes):

@@ -1,4 +1,4 @@
-"""Files as bytes: which kind of score one is, and the score inside a compressed one (.mxl). Nothing is unpacked to disk."""
+"""Files as bytes, and the score inside a compressed one (.mxl). Nothing is unpacked to disk."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def read_bytes(path: Path) -> bytes:
 
 def is_archive(data: bytes) -> bool:
     """Tell whether `data` is a compressed score."""
-    return data.startswith(b"PK\x03\x04") or data.startswith(_END)
+    return data.startswith((b"PK\x03\x04", _END))
 
 
 def unpacked(data: bytes, file: str) -> bytes:

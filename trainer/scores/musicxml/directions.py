@@ -96,7 +96,6 @@ def _tempo(node: Node, text: str, unit: Fraction, ledger: Ledger) -> float | Non
     if not SLOWEST <= quarters <= FASTEST:
         ledger.miss(node, f"{node.tag} tempo '{plain(text[:20])}'")
         return None
-    ledger.understood["tempo"] += 1
     return quarters
 
 

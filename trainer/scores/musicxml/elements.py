@@ -5,8 +5,23 @@ from __future__ import annotations
 IN_MEASURE = frozenset({"print", "bookmark", "link", "grouping"})
 """Children of a bar."""
 IN_NOTE = frozenset(
-    "type dot accidental stem notehead notehead-text beam time-modification instrument staff voice duration "
-    "chord grace pitch rest tie notations footnote level".split()
+    {
+        *("type", "dot", "accidental", "stem", "notehead", "notehead-text", "beam", "time-modification", "instrument"),
+        *(
+            "staff",
+            "voice",
+            "duration",
+            "chord",
+            "grace",
+            "cue",
+            "pitch",
+            "rest",
+            "tie",
+            "notations",
+            "footnote",
+            "level",
+        ),
+    }
 )
 """Children of a note that are read, or that repeat what its duration says."""
 IN_NOTATIONS = frozenset({"tuplet", "footnote", "level", "accidental-mark"})

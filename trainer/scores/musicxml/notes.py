@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from trainer.errors import plain
@@ -27,36 +28,60 @@ _ARPEGGIO = {"up": "arpeggiate up", "down": "arpeggiate down", "": "arpeggiate u
 
 def read_note(node: Node, bar: int, at: Fraction, duration: Fraction, ledger: Ledger) -> Note | None:
     """Return the note that `node` says, None for a rest and for what has no pitch."""
-    grace = False
-    pitch: int | None = None
-    voice, staff = "1", 1
-    ties: set[str] = set()
-    printed = NOTHING_PRINTED
+    head = _Head()
     for kid in node.kids:
-        tag = kid.tag
-        if tag == "pitch":
-            pitch = _pitch(kid, ledger)
-        elif tag == "voice":
-            voice = plain(kid.text.strip())[:20] or "1"
-        elif tag == "notations":
-            printed = _notations(kid, printed, ties, ledger)
-        elif tag == "tie":
-            ties.add(kid.attributes.get("type", ""))
-        elif tag == "grace":
-            grace = True
-        elif tag == "staff":
-            staff = ledger.whole(kid, 1, 100) or 1
-        elif tag not in IN_NOTE:
-            ledger.miss(kid, tag)
-    if pitch is None:
+        read = _HEAD.get(kid.tag)
+        if read is not None:
+            read(head, kid, ledger)
+        elif kid.tag not in IN_NOTE:
+            ledger.miss(kid, kid.tag)
+    if head.pitch is None:
         return None
-    tie = _TIES[frozenset(ties & {"start", "stop"})]
-    ledger.understood["notes"] += 1
-    if grace:
-        ledger.understood["grace"] += 1
-    if tie is not Tie.NONE:
-        ledger.understood["tie"] += 1
-    return Note(bar, at, duration, pitch, voice, staff, tie, grace, printed)
+    tie = _TIES[frozenset(head.ties & {"start", "stop"})]
+    for kind, counts in (("notes", True), ("grace", head.grace), ("tie", tie is not Tie.NONE)):
+        ledger.understood[kind] += counts
+    return Note(bar, at, duration, head.pitch, head.voice, head.staff, tie, head.grace, head.printed)
+
+
+@dataclass(slots=True)
+class _Head:
+    """A note while it is read."""
+
+    pitch: int | None = None
+    voice: str = "1"
+    staff: int = 1
+    ties: set[str] = field(default_factory=set)
+    grace: bool = False
+    printed: Printed = NOTHING_PRINTED
+
+    def take_pitch(self, node: Node, ledger: Ledger) -> None:
+        self.pitch = _pitch(node, ledger)
+
+    def take_voice(self, node: Node, _: Ledger) -> None:
+        self.voice = plain(node.text.strip())[:20] or "1"
+
+    def take_staff(self, node: Node, ledger: Ledger) -> None:
+        self.staff = ledger.whole(node, 1, 100) or 1
+
+    def take_tie(self, node: Node, _: Ledger) -> None:
+        self.ties.add(node.attributes.get("type", ""))
+
+    def take_grace(self, _: Node, __: Ledger) -> None:
+        self.grace = True
+
+    def take_notations(self, node: Node, ledger: Ledger) -> None:
+        self.printed = _notations(node, self.printed, self.ties, ledger)
+
+
+_HEAD = {
+    "pitch": _Head.take_pitch,
+    "voice": _Head.take_voice,
+    "staff": _Head.take_staff,
+    "tie": _Head.take_tie,
+    "grace": _Head.take_grace,
+    "notations": _Head.take_notations,
+}
+"""What reads each child of a note."""
 
 
 def _pitch(node: Node, ledger: Ledger) -> int | None:

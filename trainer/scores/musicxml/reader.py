@@ -142,6 +142,12 @@ class _Reading:
             unread=self.ledger.missed(),
         )
 
+    def tempo(self, mark: Tempo) -> None:
+        """Keep a tempo mark; parts that repeat it count once."""
+        if mark not in self.tempos:
+            self.tempos.append(mark)
+            self.ledger.understood["tempo"] += 1
+
     def take(self, around: Node, block: Node) -> None:
         """Take one block of the document."""
         if around.tag == "part" and block.tag == "measure":
@@ -366,7 +372,7 @@ class _Measure:
                 marked = self.direction_type(kid, at)
                 sounding = sounding or marked
         if sounding is not None:
-            self.reading.tempos.append(Tempo(self.index, at, sounding))
+            self.reading.tempo(Tempo(self.index, at, sounding))
 
     def direction_type(self, node: Node, at: Fraction) -> float | None:
         """Take one mark and return its tempo where it is one."""
@@ -392,7 +398,7 @@ class _Measure:
     def sound(self, node: Node) -> None:
         tempo = tempo_of_sound(node, self.ledger)
         if tempo is not None:
-            self.reading.tempos.append(Tempo(self.index, self.at, tempo))
+            self.reading.tempo(Tempo(self.index, self.at, tempo))
 
     def barline(self, node: Node) -> None:
         for kid in node.kids:
