@@ -221,6 +221,12 @@ class TestSessions:
         )
         practised(tmp_path, player, ONE_BEAT, Mode.WALK)
 
+    def test_the_ways_go_round_and_none_of_them_listens(self, tmp_path: Path) -> None:
+        ways = ("Two presses", "On cue", "Walk through", "To the beat", "Two presses")
+        player = Player(("To the beat", "m"), *((way, "m") for way in ways[:-1]), (ways[-1], "q"))
+        lines = practised(tmp_path, player, ONE_BEAT, Mode.PACED)
+        assert not any("MIDI guitar" in said for said in lines)
+
     def test_when_there_is_no_more_to_read_it_ends(self, tmp_path: Path) -> None:
         assert practised(tmp_path, Player(), ONE_BEAT, Mode.PRESSES)[-1] == "Ended."
 

@@ -10,7 +10,7 @@ from types import MappingProxyType
 from trainer.errors import plain
 from trainer.practice import events
 from trainer.practice.drill import Drill
-from trainer.practice.phases import Mode, Phase
+from trainer.practice.phases import DEFAULT_MODE, Mode, Phase
 from trainer.practice.state import Session
 from trainer.practice.wording import GO, MODE_ABOUT, MODE_NAMES
 from trainer.ui.drilling.asked import EVENTS
@@ -28,6 +28,8 @@ from trainer.ui.services import Services
 WELCOME = "Type ? and enter for every key, s and enter for the next shape, q and enter to end."
 
 
+WITH_KEYS = tuple(mode for mode in MODE_ABOUT if mode is not Mode.HEARD)
+"""The ways to practise with nothing but keys, in the order in which they are gone through."""
 _PATIENCE_S = 1.0
 """How long the end waits for a log that is slow."""
 
@@ -56,7 +58,7 @@ class LinePractice:
         ports = Ports(self.loop, services.clock, services.wait, self._bell, self._show)
         logbook = Logbook(services.log, drill, self._passings, services.new_id, services.to_wall)
         self.conductor = Conductor(
-            self._choices[0].course, mode or services.mode, logbook, ports, tempo, services.practice
+            self._choices[0].course, mode or _set(services), logbook, ports, tempo, services.practice
         )
 
     def run(self, typed: Iterable[str]) -> None:
@@ -140,8 +142,7 @@ class LinePractice:
         self.conductor.send(events.Resume(asked.at) if paused else events.Pause(asked.at))
 
     def _mode(self, asked: Typed) -> None:
-        modes = tuple(MODE_ABOUT)
-        mode = modes[(modes.index(self.conductor.session.mode) + 1) % len(modes)]
+        mode = WITH_KEYS[(WITH_KEYS.index(self.conductor.session.mode) + 1) % len(WITH_KEYS)]
         self.say(MODE_ABOUT[mode])
         self.conductor.send(events.SetMode(asked.at, mode))
 
@@ -177,6 +178,11 @@ class LinePractice:
 
     def _quit(self, _: Typed) -> None:
         self.loop.end()
+
+
+def _set(services: Services) -> Mode:
+    """Return the way to practise that is set, where keys are enough for it."""
+    return services.mode if services.mode in WITH_KEYS else DEFAULT_MODE
 
 
 _HANDLERS: MappingProxyType[str, Callable[[LinePractice, Typed], None]] = MappingProxyType(
