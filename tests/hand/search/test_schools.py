@@ -47,3 +47,15 @@ def test_a_finger_set_once_is_taken_for_the_same_notes_again() -> None:
     pinned = twice.pinned({3: replace(twice.notes[3], finger=4)})
     assert found(pinned).best.notes[7].finger == 3
     assert found(pinned, habit=1.0).best.notes[7].finger == 4
+
+
+def test_when_something_is_set_only_what_must_move_moves() -> None:
+    line = passage("C4 E4 G4 E4 C4 D4 F4 D4 C4", Fraction(1, 2))
+    before = found(line).best.notes
+    pinned = line.pinned({2: replace(line.notes[2], string=2)})
+    after = found(pinned, near=before).best.notes
+    assert after[2].string == 2
+    moved = [index for index, (old, new) in enumerate(zip(before, after, strict=True)) if old != new]
+    free = found(pinned).best.notes
+    assert len(moved) <= sum(1 for old, new in zip(before, free, strict=True) if old != new)
+    assert all(index <= 5 for index in moved)

@@ -14,6 +14,7 @@ from typing import TypeAlias
 import numpy as np
 
 from trainer.hand.search.costs import Moment
+from trainer.hand.search.fingering import Taken
 from trainer.hand.search.passage import Passage
 from trainer.hand.search.places import Floats
 
@@ -69,3 +70,15 @@ def _costs(around: tuple[Context, ...], seen: dict[Context, Counter[int]]) -> Fl
         for finger, count in seen.get(context, Counter()).items():
             evidence[finger] += weight * count
     return np.asarray(np.log(evidence.max()) - np.log(evidence), dtype=np.float64)
+
+
+def near_to(moments: Sequence[Moment], passage: Passage, notes: Sequence[Taken], price: float) -> list[Moment]:
+    """Return the moments with `price` added to a grip for each note that it takes otherwise than `notes` does."""
+    found = []
+    for piece, moment in zip(passage.slices, moments, strict=True):
+        extra = moment.extra.copy()
+        for column, index in enumerate(piece.struck):
+            strings, fingers = moment.grips.strings[:, column], moment.grips.fingers[:, column]
+            extra += price * ((strings != notes[index].string) | (fingers != notes[index].finger))
+        found.append(replace(moment, extra=extra))
+    return found

@@ -10,8 +10,8 @@ import numpy as np
 from trainer.hand.reach import Hand
 from trainer.hand.search.alternatives import Difference, differences, ranked, same
 from trainer.hand.search.costs import Body
-from trainer.hand.search.fingering import Fingering
-from trainer.hand.search.habits import with_habits
+from trainer.hand.search.fingering import Fingering, Taken
+from trainer.hand.search.habits import near_to, with_habits
 from trainer.hand.search.impossible import Impossible, explain
 from trainer.hand.search.moments import Stuck, moments
 from trainer.hand.search.parts import Step, steps
@@ -28,6 +28,8 @@ PROVING = 12000
 """States a layer may hold while the first search's result is proved to be the best, or bettered."""
 PROVABLE = 64
 """Slices up to which a proof is tried; beyond, the bound is too loose for it to come out in time."""
+MOVED = 1.0
+"""What it costs to take a note otherwise than before when something is set and the rest should stay."""
 SLACK = 1e-9
 """Costs this close are equal: sums of floats in another order."""
 TRIES = 40
@@ -66,11 +68,14 @@ def work_out(
     width: int = WIDTH,
     proving: int = PROVING,
     habit: float = 0.0,
+    near: Sequence[Taken] | None = None,
 ) -> Found | Impossible:
     """Return the best fingering of `passage` and so many alternatives, or the slice that cannot be taken and why.
 
     With `worst` the dearest change is made as cheap as can be, and among the ways that reach that the sum. `habit`
     says how much the fingers already set in the passage count for the same notes elsewhere in it; 0: not at all.
+    `near` is how the notes were taken before something was set: what need not move stays, at `MOVED` for each that does
+    (told among the reasons as habit).
     """
     hand, weights = hand or Hand(), weights or plain()
     found = moments(passage, hand)
@@ -78,6 +83,8 @@ def work_out(
         return explain(passage, hand, found.index)
     if habit:
         found = with_habits(found, passage, habit)
+    if near is not None:
+        found = near_to(found, passage, near, MOVED)
     body = Body.of(passage.instrument, hand)
     parts, values = steps(found, body, weights)
     bottleneck = proved_best(parts, width, proving, worst=True) if worst else None

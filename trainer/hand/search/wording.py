@@ -148,6 +148,6 @@ _PLAIN = MappingProxyType(
         "low": "how high it lies",
         "stretch": "the fingers stretch beyond comfort",
         "weak": "finger 4 is used",
-        "habit": "unlike the fingers already set",
+        "habit": "unlike what is set or was before",
     }
 )
