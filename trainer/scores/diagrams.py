@@ -58,8 +58,9 @@ def _kept(notes: Sequence[Taken], shape: Shape) -> tuple[Taken, ...]:
 def diagrammed(excerpt: Excerpt, finger: Callable[[Passage], Fingering]) -> Framed:
     """Return `excerpt` with the notes under each diagram on the diagram's strings.
 
-    `finger` seeks the fingers that diagrams do not give. A diagram reaches to the next one, or to the end. Where a note under it fits none of its strings, the melody is
-    someone else's and the diagram alone is what is played, struck once.
+    `finger` seeks the fingers that diagrams do not give. A diagram reaches to the next one, or to the end. Where a
+    note under it fits none of its strings, the melody is someone else's and the diagram alone is what is played,
+    struck once.
     """
     strings = excerpt.instrument.strings
     shapes = {

@@ -232,7 +232,7 @@ def _stays(
     sounding: dict[int, Taken],
     onset: Fraction,
 ) -> bool:
-    """Tell whether a string is left as it is: it sounds on as written, or is struck again so before its finger moves."""
+    """Tell whether a string is left as it is: it sounds on as written, or comes again before its finger moves."""
     last = sounding.get(string)
     if last is not None and last.tone.end > onset and last.fret == stop.fret:
         return True

@@ -24,9 +24,8 @@ _HEAD = """\
   "-//Recordare//DTD MusicXML 4.0 Partwise//EN" "http://www.musicxml.org/dtds/partwise.dtd">
 <score-partwise version="4.0">
 """
-_STEPS = (
-    ("C", 0), ("C", 1), ("D", 0), ("D", 1), ("E", 0), ("F", 0), ("F", 1), ("G", 0), ("G", 1), ("A", 0), ("A", 1), ("B", 0),
-)  # fmt: skip
+_STEPS = tuple(zip("CCDDEFFGGAAB", (0, 1, 0, 1, 0, 0, 1, 0, 1, 0, 1, 0), strict=True))
+"""Letter and alteration of each pitch class."""
 _STAVES = (1, 2)
 """Notation above, tablature below."""
 _VOICES_A_STAFF = 4
