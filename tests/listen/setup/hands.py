@@ -7,8 +7,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from trainer.listen import wire
+from trainer.listen.setup import striking as routine
 from trainer.listen.setup.latency import Stroke
-from trainer.listen.setup.striking import BEAT_S, LEAD, Striking
+from trainer.listen.setup.striking import Striking
 
 OPEN = {1: 64, 2: 59, 3: 55, 4: 50, 5: 45, 6: 40}
 """MIDI note of each open string in standard tuning."""
@@ -98,16 +99,16 @@ class Striker:
 
     def play(self, striking: Striking) -> list[tuple[float, int]]:
         """Return (seconds, string) of everything that is heard of one go."""
-        r = random.Random(self.seed)
+        r, beat_s = random.Random(self.seed), routine.BEAT_S
         assert striking.start is not None
         heard: list[tuple[float, int]] = []
         for number in range(striking.beats):
-            place = striking.place(striking.start + number * BEAT_S)
+            place = striking.place(striking.start + number * beat_s)
             assert place is not None
             if place.counting:
                 continue
-            struck = striking.start + number * BEAT_S + r.gauss(self.habit_ms, self.beat_scatter_ms) / 1000
-            struck += BEAT_S / 2 * (r.random() < self.astray)
+            struck = striking.start + number * beat_s + r.gauss(self.habit_ms, self.beat_scatter_ms) / 1000
+            struck += beat_s / 2 * (r.random() < self.astray)
             roll = 0.06 * (r.random() < self.rolled)
             for order, string in enumerate(striking.groups[place.group]):
                 if r.random() < self.missed:
@@ -123,6 +124,3 @@ class Striker:
         for at, string in self.play(striking):
             striking = striking.struck(at, string)
         return striking.strokes
-
-
-LEAD_S = LEAD * BEAT_S
