@@ -22,6 +22,8 @@ from trainer.ui.widgets.words import Words
 
 _DEFAULTS = Settings()
 _FLAGS = (False, True)
+_LABEL = 34
+"""Cells of the column of labels."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,8 +202,8 @@ class SettingsScreen(CommandScreen):
         settings = self.services.settings
         if row.command is not None:
             keys = "  ".join(key_text(key) for key in keys_of(row.command, settings.keys))
-            return Content(f"{f'key: {row.command.label} ({row.command.place})':<40} {keys}")
-        return Content(f"{row.setting.label:<40} {self._stands(row.setting)}")
+            return Content(f"{f'key: {row.command.label} ({row.command.place})':<{_LABEL}} {keys}")
+        return Content(f"{row.setting.label:<{_LABEL}} {self._stands(row.setting)}")
 
     def _stands(self, setting: Setting) -> str:
         """Return the value that a setting has now, with its unit; also where it is not the player's own."""
@@ -209,9 +211,9 @@ class SettingsScreen(CommandScreen):
         if value in ("", ()):
             reach = self.services.settings.reach
             value, theirs = {
-                "theme": (next(iter(self.services.themes), ""), "  (as it ships)"),
-                "comfortable_mm": (reach.comfortable, f"  (as for '{self.services.settings.hand}')"),
-                "largest_mm": (reach.largest, f"  (as for '{self.services.settings.hand}')"),
+                "theme": (next(iter(self.services.themes), ""), " (as it ships)"),
+                "comfortable_mm": (reach.comfortable, f" ({self.services.settings.hand})"),
+                "largest_mm": (reach.largest, f" ({self.services.settings.hand})"),
             }[setting.key]
         return f"{_text(value)}{setting.unit and f' {setting.unit}'}{theirs}"
 
