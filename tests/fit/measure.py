@@ -18,8 +18,8 @@ from trainer.hand.search.parts import steps
 from trainer.hand.search.passage import Passage
 from trainer.hand.search.weights import Weights
 
-WIDTH = 120
-"""States a layer may hold while measuring."""
+WIDTH, MANY = 120, 12
+"""States a layer may hold while measuring, and ways followed for each."""
 
 
 @dataclass(slots=True)
@@ -92,7 +92,7 @@ def measure(
     if chosen:
         found = with_habits(found, passage, habit)
     parts, _ = steps(found, Body.of(passage.instrument, hand), weights)
-    sure = chances(parts, WIDTH)
+    sure = chances(parts, WIDTH, MANY)
     if sure is None:
         raise ValueError(f"{piece.name}: no way through")
     return _counted(piece, passage, found, sure, set(chosen))

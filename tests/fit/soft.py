@@ -35,9 +35,9 @@ def ruled(steps: Sequence[Step], allowed: Sequence[np.ndarray]) -> list[Step]:
     return [replace(step, grip=np.where(flags, step.grip, OUT)) for step, flags in zip(steps, allowed, strict=True)]
 
 
-def chances(steps: Sequence[Step], width: int) -> Chances | None:
-    """Return the chance of each change, None where no way is left."""
-    trellis = search(steps, width, to_go=least_to_go(steps), ceiling=OUT / 2, keep=True, many=None)
+def chances(steps: Sequence[Step], width: int, many: int | None = None) -> Chances | None:
+    """Return the chance of each change, None where no way is left; `width` and `many` as in the search."""
+    trellis = search(steps, width, to_go=least_to_go(steps), ceiling=OUT / 2, keep=True, many=many)
     if not trellis.layers:
         return None
     forward, ahead = np.zeros(1), []
