@@ -198,7 +198,7 @@ def test_it_leaves_the_terminal_as_it_was(terminal: Terminal) -> None:
 
 def test_without_colours_none_is_sent(terminal: Terminal) -> None:
     terminal.run("drill", "hinge", "--mode", "walk", NO_COLOR="1")
-    terminal.shows("walk through", "jumps")
+    terminal.shows("walk through", "crosses")
     sent = {code for row in terminal.codes().split("\x1b[")[1:] for code in row.split("m")[0].split(";")}
     # 0, 1, 3 and 7 are plain, bold, italic and reversed; 39 and 49 the terminal's own ink and ground.
     assert sent <= {"", "0", "1", "3", "7", "39", "49"}

@@ -187,7 +187,7 @@ class TestExplaining:
         assert [(line.mark, line.text) for line in fingers(passing, UNICODE)] == [
             ("█1█", "1 stays on string 2 at fret 1"),
             ("█2█", "2 stays on string 4 at fret 2"),
-            ("[3]", "3 jumps from string 3 fret 2 to string 5 fret 3, 37 mm; watch it"),
+            ("[3]", "3 crosses from string 3 fret 2 to string 5 fret 3, 37 mm; watch it"),
             ("   ", "4 rests"),
         ]
         assert fingers(passing, PLAIN_MARKS)[0].mark == "#1#"

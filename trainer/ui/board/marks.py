@@ -103,7 +103,7 @@ MARKS = MappingProxyType(
         Sign.KEPT: Mark("stays down", Role.KEPT, "█1█", "#1#", "stays"),
         Sign.GUIDE: Mark("slides to here along the string", Role.GUIDE, "║1║", "=1=", "guide"),
         Sign.SWAP: Mark("takes over the sounding note", Role.SWAP, "»1«", ">1<", "swap"),
-        Sign.CROSS: Mark("jumps to here from another string", Role.CROSS, "[1]", "[1]", "cross"),
+        Sign.CROSS: Mark("crosses to here from another string", Role.CROSS, "[1]", "[1]", "cross"),
         Sign.PLACE: Mark("comes on", Role.PLACE, "▼1▼", "v1v", "place"),
         Sign.LIFT: Mark("goes off", Role.LIFT, "▲1▲", "^1^", "lift"),
         Sign.LEAVE: Mark("leaves this place; follow its path", Role.DIM, "(1)", "(1)", "leaves"),

@@ -35,7 +35,7 @@ _DOES: MappingProxyType[Action, Callable[[Place, Place], str]] = MappingProxyTyp
         Action.GUIDE: lambda start, end: f"slides along string {start[0]} from fret {start[1]} to {end[1]}",
         Action.SWAP: lambda start, end: f"takes over string {end[0]} at fret {end[1]} while it sounds",
         Action.CROSS: lambda start, end: (
-            f"jumps from string {start[0]} fret {start[1]} to string {end[0]} fret {end[1]}"
+            f"crosses from string {start[0]} fret {start[1]} to string {end[0]} fret {end[1]}"
         ),
         Action.PLACE: lambda start, end: f"comes down on string {end[0]} at fret {end[1]}",
         Action.LIFT: lambda start, end: f"comes off string {start[0]}",
