@@ -116,15 +116,18 @@ class Setup:
         return next((string for string, one in pitches.items() if one == pitch), None)
 
 
-def begin(wiring: Wiring, *, measured: bool = False) -> Setup:
-    """Return a guitar as far as it was set up before, at the first step that is not done."""
+def begin(wiring: Wiring, margin_ms: Mapping[int, float] = MappingProxyType({}), *, measured: bool = False) -> Setup:
+    """Return a guitar as far as it was set up before, at the first step that is not done.
+
+    `measured`: its latency was, and is as sure as `margin_ms` says.
+    """
     done = {
         Stage.STRINGS: bool(wiring.strings) or wiring.latency_all_ms > 0,
         Stage.LEVELS: wiring.levelled,
         Stage.LATENCY: measured,
     }
     known = frozenset(stage for stage, there in done.items() if there)
-    setup = Setup(wiring=wiring, done=known)
+    setup = Setup(wiring=wiring, margin_ms=margin_ms, done=known)
     return _at(setup, next(stage for stage in STAGES if stage not in known))
 
 
@@ -209,8 +212,7 @@ def found(setup: Setup) -> Setup:
 
 def _at(setup: Setup, stage: Stage) -> Setup:
     """Return the player at a step, ready to begin it."""
-    notes = MappingProxyType({string: note for string, note in setup.notes.items() if string is not None})
-    setup = replace(setup, stage=stage, plucks=Plucks(), striking=Striking(setup.strings), notes=notes)
+    setup = replace(setup, stage=stage, plucks=Plucks(), striking=Striking(setup.strings), notes=_of_strings(setup))
     setup = replace(setup, said="", warn=False)
     if stage is Stage.LEVELS and stage not in setup.done and setup.levelling.done:
         strings = tuple(sorted(setup.wiring.strings.values(), reverse=True))
@@ -253,8 +255,13 @@ def _placed(setup: Setup) -> Setup:
     string = None if note is None else setup.string_of(note.channel, note.pitch)
     if note is None or string is None:
         return setup
-    notes = {other: heard for other, heard in setup.notes.items() if other is not None}
-    return replace(setup, notes=MappingProxyType({**notes, string: replace(note, string=string)}))
+    placed: dict[int | None, Heard] = {string: replace(note, string=string)}
+    return replace(setup, notes=MappingProxyType({**_of_strings(setup), **placed}))
+
+
+def _of_strings(setup: Setup) -> Mapping[int | None, Heard]:
+    """Return the newest note of each string that is known."""
+    return MappingProxyType({string: note for string, note in setup.notes.items() if string is not None})
 
 
 def _learned(setup: Setup) -> Setup:

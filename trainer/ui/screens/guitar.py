@@ -180,11 +180,12 @@ class GuitarScreen(CommandScreen):
         self._changed()
 
     def _show(self) -> None:
-        now = view(self.sitting, self.services.clock())
+        fine = self.services.look.glyphs.fine
+        now = view(self.sitting, self.services.clock(), fine=fine)
         self.set_class(not now.port, "-choosing")
         count = len(self.sitting.ports)
         self.query_one(TopLine).show(self.heading, now.port or f"{count} port{'' if count == 1 else 's'}")
-        self.query_one("#steps", Static).update(_steps(now, "✓" if self.services.look.glyphs.fine else "ok"))
+        self.query_one("#steps", Static).update(_steps(now, "✓" if fine else "ok"))
         self.query_one(Headline).show(now.caption, now.big, now.side, beat=now.beat, beats=now.beats)
         self._show_ports(now)
         self.query_one(Strings).show(now.rows)

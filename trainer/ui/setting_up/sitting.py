@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
-from types import MappingProxyType
 
 from trainer.errors import ChangeoverError
 from trainer.files.guitars import Guitar
 from trainer.listen import wire
 from trainer.listen.arrival import Arrival, Found, Lost, Report
 from trainer.listen.setup import flow
-from trainer.listen.setup.flow import Setup, Stage
+from trainer.listen.setup.flow import Setup
 from trainer.listen.setup.plucks import FLOOR
 
 THROUGH = "Midi Through"
@@ -118,7 +117,7 @@ class Sitting:
         known = self._known(port)
         before = self._setups.get(port)
         if before is None or before.wiring != known.wiring:
-            before = flow.begin(known.wiring, measured=known.measured is not None)
+            before = flow.begin(known.wiring, known.spread_ms, measured=known.measured is not None)
         # Whatever was going on when it was left, it is there now.
         self._setups[port] = flow.move(replace(before, away=False), 0)
         self.chosen = port
@@ -126,10 +125,10 @@ class Sitting:
     def _keep_news(self, port: str, setup: Setup) -> None:
         """Keep the guitar where anything of it is other than what is known."""
         known = self._known(port)
-        measured = known.measured if Stage.LATENCY in setup.done else None
-        margins = known.spread_ms if measured and not setup.measured else setup.margin_ms
-        day = self._today() if setup.measured and (setup.margin_ms != known.spread_ms or not measured) else measured
-        guitar = replace(known, wiring=setup.wiring, spread_ms=MappingProxyType(dict(margins)), measured=day)
+        guitar = replace(known, wiring=setup.wiring)
+        if _latency(guitar) != _latency(known):
+            day = self._today() if setup.measured else None
+            guitar = replace(guitar, spread_ms=setup.margin_ms, measured=day)
         if guitar == known:
             return
         try:
@@ -137,3 +136,8 @@ class Sitting:
             self.trouble = ""
         except ChangeoverError as error:
             self.trouble = str(error.problems[0])
+
+
+def _latency(guitar: Guitar) -> tuple[object, float]:
+    """Return everything that is taken off what the guitar sends."""
+    return guitar.wiring.latency_ms, guitar.wiring.latency_all_ms

@@ -33,6 +33,8 @@ ABOUT: Mapping[Stage, str] = MappingProxyType(
 )
 """What each step is for."""
 _WORDS = MappingProxyType({command.id: command.label for command in COMMANDS})
+_PLUS_MINUS = MappingProxyType({True: "±", False: "+-"})
+"""What stands before a margin, with signs beyond ASCII and without."""
 _CHOOSE = "Pluck any string of the guitar that you want to set up."
 _NONE = "No MIDI port is there. Plug the guitar's MIDI or USB cable in and switch it on: it shows up here by itself."
 
@@ -86,8 +88,8 @@ class View:
     """What the one key does, for the prompt; empty where it does nothing."""
 
 
-def view(sitting: Sitting, now: float) -> View:
-    """Return what to show of `sitting` at the moment `now`."""
+def view(sitting: Sitting, now: float, *, fine: bool = True) -> View:
+    """Return what to show of `sitting` at the moment `now`; `fine` allows signs beyond ASCII."""
     setup = sitting.setup
     if setup is None or sitting.chosen is None:
         return _ports(sitting)
@@ -103,9 +105,9 @@ def view(sitting: Sitting, now: float) -> View:
         side=side,
         beat=beat,
         beats=_beats(place),
-        rows=_rows(setup, now, place),
+        rows=_rows(setup, now, place, _PLUS_MINUS[fine]),
         words=ABOUT[setup.stage],
-        message=sitting.trouble or setup.said or _pedals(setup),
+        message=sitting.trouble or setup.said.replace(_PLUS_MINUS[True], _PLUS_MINUS[fine]) or _pedals(setup),
         warn=bool(sitting.trouble) or setup.warn,
         go=_go(setup),
     )
@@ -213,13 +215,10 @@ def _beats(place: Place | None) -> tuple[int, int] | None:
     return (place.beat + 1, LEAD) if place.counting else (place.beat - LEAD + 1, STROKES)
 
 
-def _rows(setup: Setup, now: float, place: Place | None) -> tuple[Row, ...]:
+def _rows(setup: Setup, now: float, place: Place | None, sign: str) -> tuple[Row, ...]:
     asked = _asked(setup, place)
-    rows = tuple(
-        _row(setup, string, setup.notes.get(string), string in asked, now) for string in range(1, setup.strings + 1)
-    )
-    stray = setup.notes.get(None)
-    return rows if stray is None else (*rows, _row(setup, None, stray, False, now))
+    rows = tuple(_row(setup, string, string in asked, now, sign) for string in range(1, setup.strings + 1))
+    return (*rows, _row(setup, None, False, now, sign)) if None in setup.notes else rows
 
 
 def _asked(setup: Setup, place: Place | None) -> frozenset[int]:
@@ -230,18 +229,19 @@ def _asked(setup: Setup, place: Place | None) -> frozenset[int]:
     return frozenset() if string is None or setup.stage in setup.done else frozenset({string})
 
 
-def _row(setup: Setup, string: int | None, note: Heard | None, asked: bool, now: float) -> Row:
+def _row(setup: Setup, string: int | None, asked: bool, now: float, sign: str) -> Row:
+    note = setup.notes.get(string)
     return Row(
         string=string,
         asked=asked,
         note="" if note is None else note_name(note.pitch),
         velocity=0 if note is None else note.velocity,
         fresh=note is not None and now - note.at < FRESH_S,
-        facts=_facts(setup, string, note),
+        facts=_facts(setup, string, note, sign),
     )
 
 
-def _facts(setup: Setup, string: int | None, note: Heard | None) -> tuple[str, ...]:
+def _facts(setup: Setup, string: int | None, note: Heard | None, sign: str) -> tuple[str, ...]:
     if string is None:
         return () if note is None else (f"channel {note.channel}", "no string")
     wiring = setup.wiring
@@ -250,7 +250,7 @@ def _facts(setup: Setup, string: int | None, note: Heard | None) -> tuple[str, .
     channel = channels.get(string) if Stage.STRINGS in setup.done or learned is None else learned.channel
     facts = [] if channel is None else [f"channel {channel}"]
     if string in wiring.latency_ms:
-        sure = f" ± {setup.margin_ms[string]:.1f}" if string in setup.margin_ms else ""
+        sure = f" {sign} {setup.margin_ms[string]:.1f}" if string in setup.margin_ms else ""
         facts.append(f"{wiring.latency_ms[string]:.1f}{sure} ms")
     if string in wiring.levels:
         facts.append(f"level {wiring.levels[string]:+.0f}")
