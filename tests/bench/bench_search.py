@@ -12,7 +12,6 @@ import sys
 import time
 from collections.abc import Callable
 from dataclasses import replace
-from fractions import Fraction
 from pathlib import Path
 from typing import TypeVar
 
@@ -134,12 +133,12 @@ def main() -> None:
     carcassi = read(DATA / "CarcassiM__O59__CarcassiMethodPreludes__CarcassiMethodPreludes.json")
     brahms = read(DATA / "BrahmsJ__O39__brahms-vals3__brahms-vals3.json")[0].passage
     short_passages()
-    graph_library(first(carcassi[0].passage, 8))
     widths(brahms)
     alternatives(first(carcassi[2].passage, 32))
     growth(carcassi[2].passage)
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"\nmost memory in this run: {peak:.0f} MB; {Fraction(round(peak), LENGTHS[-1])} MB a slice of the longest")
+    print(f"\nmost memory so far: {peak:.0f} MB")
+    graph_library(first(carcassi[0].passage, 8))
 
 
 if __name__ == "__main__":
