@@ -74,6 +74,9 @@ class View:
     pair: Pair
     """The change on the board."""
     title: str
+    """What the drill is called."""
+    way: tuple[str, ...]
+    """What of it is practised, and how."""
     progress: str
     """How far along the run is."""
     names: tuple[str, str]
@@ -121,7 +124,8 @@ def view(conductor: Conductor, course: str, signs: Signs = FINE) -> View:
     last, record = _last(conductor, signs)
     return View(
         pair=pair,
-        title=signs.dot.join((drill.title, course, _mode(session))),
+        title=drill.title,
+        way=(course, _mode(session)),
         progress=_progress(session),
         names=names,
         then=tuple(drill.steps[after].name for _, after in following[:3]),

@@ -195,7 +195,7 @@ class DrillScreen(CommandScreen):
             return
         session = self.conductor.shown
         now = self._now = view(self.conductor, self._choices[self._choice].name, self._signs)
-        self.query_one(TopLine).show(now.title, now.progress)
+        self.query_one(TopLine).show(now.title, now.progress, now.way, self._signs.dot)
         self.query_one(Names).show(now.names, now.then, now.watch)
         self._show_boards(now)
         self._show_readout()

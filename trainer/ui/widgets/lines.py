@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
+
+
+LEAST = 8
+"""Cells below which what is cut says nothing any more."""
 
 
 class TopLine(Widget):
@@ -17,19 +23,19 @@ class TopLine(Widget):
     def __init__(self, left: str = "", right: str = "") -> None:
         """Show both ends."""
         super().__init__()
-        self._ends = (left, right)
+        self._shown: tuple[tuple[str, ...], str, str] = ((left,), right, "")
 
-    def show(self, left: str, right: str = "") -> None:
-        """Show other ends."""
-        if (left, right) != self._ends:
-            self._ends = (left, right)
+    def show(self, left: str, right: str = "", after: Sequence[str] = (), dot: str = " ") -> None:
+        """Show other ends; `after` the left one comes what matters more than it, the most last, `dot` between all."""
+        new = ((left, *after), right, dot)
+        if new != self._shown:
+            self._shown = new
             self.refresh()
 
     def render(self) -> Content:
-        """Return the line; where both do not fit, the left one is cut with an ellipsis."""
-        left, right = self._ends
-        room = self.size.width - len(right) - 2 if right else self.size.width
-        left = shortened(left, room)
+        """Return the line; where both ends do not fit, the left one gives way."""
+        parts, right, dot = self._shown
+        left = squeezed(parts, dot, self.size.width - len(right) - 2 if right else self.size.width)
         return Content(f"{left}{right:>{max(self.size.width - len(left), 0)}}")
 
 
@@ -43,6 +49,16 @@ class TooSmall(Static):
     def tell(self, size: tuple[int, int], least: tuple[int, int]) -> None:
         """Say it in as few words as fit anywhere."""
         self.update(f"Too small: {size[0]} x {size[1]}\nneeded: {least[0]} x {least[1]}")
+
+
+def squeezed(parts: Sequence[str], dot: str, width: int) -> str:
+    """Return `parts` with `dot` between them in `width` cells: the first is cut or left out before the second is."""
+    first, *rest = parts
+    if not rest:
+        return shortened(first, width)
+    tail = "".join(f"{dot}{part}" for part in rest)
+    room = width - len(tail)
+    return f"{shortened(first, room)}{tail}" if room >= min(len(first), LEAST) else squeezed(rest, dot, width)
 
 
 def shortened(text: str, width: int) -> str:
