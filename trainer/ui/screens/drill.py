@@ -15,7 +15,7 @@ from trainer.practice.phases import Mode, Phase
 from trainer.practice.wording import GO, MODE_ABOUT
 from trainer.ui.board.widget import Board, Mini
 from trainer.ui.commands import Call, Place, commands_of, key_text, keys_of
-from trainer.ui.drilling.asked import EVENTS
+from trainer.ui.drilling.asked import EVENTS, MIDI_PEDAL, source
 from trainer.ui.drilling.conductor import Conductor, Ports
 from trainer.ui.drilling.courses import choices
 from trainer.ui.drilling.explaining import fingers, tuning
@@ -114,13 +114,8 @@ class DrillScreen(CommandScreen):
             return
         if call.command.id == "press":
             self._key = call.key
-        self.conductor.logbook.source = self._source(call)
+        self.conductor.logbook.source = source(call.key, browser=self.app.is_web)
         self.conductor.send(event(call.at))
-
-    def _source(self, call: Call) -> str:
-        if self.app.is_web:
-            return "browser"
-        return "pedal" if call.key in PEDAL_KEYS else "keys"
 
     def do_answer(self, call: Call) -> None:
         """Say how many landed."""
