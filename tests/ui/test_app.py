@@ -152,6 +152,21 @@ async def test_the_tuning_stands_in_the_place_of_the_figures_until_it_is_asked_a
         await until(pilot, lambda: not shows(pilot, "Hz"))
 
 
+async def test_the_figures_come_back_by_themselves_as_soon_as_anything_is_timed_or_beating(log: Log) -> None:
+    async with app(services(log), "drill", drill=DRILL, mode=Mode.PRESSES).run_test(size=(80, 24)) as pilot:
+        await pilot.press("t")
+        await until(pilot, lambda: shows(pilot, "82.41 Hz"))
+        await pilot.press("j")
+        await until(pilot, lambda: shows(pilot, "changing") and not shows(pilot, "Hz"))
+        await pilot.press("t")
+        await until(pilot, lambda: shows(pilot, "changing") and not shows(pilot, "Hz"))
+        await pilot.press("k", "t")
+        await until(pilot, lambda: shows(pilot, "82.41 Hz"))
+    async with app(services(log), "drill", drill=DRILL, mode=Mode.PACED, tempo=240).run_test(size=(80, 24)) as pilot:
+        await pilot.press("t", "space")
+        await until(pilot, lambda: shows(pilot, "count-in") and not shows(pilot, "Hz"))
+
+
 async def test_a_remark_is_kept_with_its_run_and_its_letters_are_no_commands(log: Log) -> None:
     async with app(services(log), "drill", drill=DRILL, mode=Mode.PRESSES).run_test(size=(80, 24)) as pilot:
         await pilot.press("j")
@@ -160,7 +175,7 @@ async def test_a_remark_is_kept_with_its_run_and_its_letters_are_no_commands(log
         await pilot.press("w", "q", "u", "i", "y", "backspace", "t", "enter")
         await until(pilot, lambda: shows(pilot, "Remark kept."))
         await pilot.press("w", "n", "o", "escape")
-        await until(pilot, lambda: shows(pilot, "SPACE"))
+        await until(pilot, lambda: shows(pilot, "SPACE") and not shows(pilot, "esc drops it"))
     assert [run.remark for run in runs(log)] == ["quit"]
     assert attempts(log)[0].clean is None
 

@@ -258,6 +258,32 @@ class TestAnotherCourse:
         assert on.log.attempts()[1].run != first.run
 
 
+class TestSaying:
+    def test_what_is_said_goes_with_the_next_thing_that_happens(self, path: Path) -> None:
+        on = stage(path)
+        on.press()
+        on.press()
+        on.conductor.say("Remark kept.")
+        assert on.conductor.shown.message == "Remark kept."
+        on.conductor.send(events.MarkUnclean(on.clock.now))
+        assert on.conductor.shown.message == ""
+
+    def test_a_tick_of_the_clock_is_nothing_that_happens(self, path: Path) -> None:
+        on = stage(path, Mode.PACED, course=back_and_forth(from_shapes(["C", "F"]), 0, 1, rounds=1), tempo=60)
+        on.press(0)
+        on.clock.turn(16.5)
+        on.conductor.say("Remark kept.")
+        on.clock.turn(3)
+        assert on.conductor.shown.message == "Remark kept."
+
+    def test_what_the_session_says_itself_stays_as_long_as_the_session_says_it(self, path: Path) -> None:
+        on = stage(path, course=one_change(from_shapes(["C", "F"]), 0, 1, times=1))
+        on.conductor.send(events.Next(on.clock.now))
+        said = on.conductor.shown.message
+        on.conductor.send(events.MarkUnclean(on.clock.now))
+        assert on.conductor.shown.message == said != ""
+
+
 class TestRemarks:
     def test_a_remark_goes_with_the_run_and_keeps_what_landed(self, path: Path) -> None:
         on = stage(path, Mode.PACED, course=back_and_forth(from_shapes(["C", "F"]), 0, 1, rounds=1), tempo=60)

@@ -71,6 +71,18 @@ class TestPrompts:
         assert "leave this shape" in seen(on).prompt
 
 
+class TestLastTime:
+    def test_a_time_of_another_way_is_not_shown(self, path: Path) -> None:
+        on = stage(path, Mode.PRESSES)
+        on.press()
+        on.press()
+        assert seen(on).last.text == "1.00"
+        on.conductor.send(events.SetMode(on.clock.now, Mode.CUED))
+        assert (seen(on).last.text, seen(on).last.caption) == ("", "")
+        on.conductor.send(events.SetMode(on.clock.now, Mode.PRESSES))
+        assert seen(on).last.text == "1.00"
+
+
 class TestLookAhead:
     def test_what_comes_after_the_next_shape_is_always_known(self, path: Path) -> None:
         on = stage(path, drill=from_shapes(["C", "Am", "F", "G7"]))

@@ -10,6 +10,7 @@ from trainer.errors import ChangeoverError, Problem
 from trainer.practice import effects, events
 from trainer.practice.clock import Interruption, Reading
 from trainer.practice.course import Course
+from trainer.practice.effects import Note
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.runs import say
 from trainer.practice.session import advance, begin
@@ -65,6 +66,7 @@ class Conductor:
         """As it is."""
         self.shown: Session = self.session
         """As it may be shown: every landing in it is in the log, or has been waited for long enough."""
+        self._told: Note | None = None  # what `say` said last: what the session says has its own time
         self._ports = ports
         self._ticker = Ticker(ports.scheduler, ports.now, ports.wait, self.send)
         self._guard = Guard(ports.scheduler, ports.clocks, self._void)
@@ -102,11 +104,14 @@ class Conductor:
         if found is None or not isinstance(event, _OF_THE_HAND):
             self._apply(event)
         self._guard.watch(self.session.phase in _GUARDED)
+        if self.session.note is self._told and not isinstance(event, events.Ticking):
+            self.session = say(self.session, "")
         self._show_when_saved()
 
     def say(self, text: str) -> None:
-        """Say a line to the player until something else is to be said."""
+        """Say a line to the player until something happens."""
         self.session = say(self.session, text)
+        self._told = self.session.note
         self._show_when_saved()
 
     def begin_anew(self, course: Course, at: float) -> None:

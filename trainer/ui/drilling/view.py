@@ -108,6 +108,8 @@ class View:
     """What the drill's author says of the shape to come."""
     mind: str
     """The drill's caution, before anything is played."""
+    busy: bool
+    """True while something is timed or beating: the figures are to be in sight."""
     running: float | None
     """When the change in flight began, monotonic seconds: the big number counts from there. None where none is."""
 
@@ -144,6 +146,7 @@ def view(conductor: Conductor, course: str, signs: Signs = FINE) -> View:
         note="" if session.phase in _BUSY else passing.after.note,
         mind=_mind(session, conductor.logbook.drill.caution),
         warn=bool(warning),
+        busy=session.phase in _BUSY,
         running=session.left if session.mode is not Mode.CUED else None,
     )
 

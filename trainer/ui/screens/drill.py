@@ -57,6 +57,7 @@ class DrillScreen(CommandScreen):
         self._tempo = tempo
         self._choice = 0
         self._key = ""
+        self._tuned = 0
         self._drawn: tuple[Pair | None, Pair | None] = (None, None)
         self._passings = Passings(drill, services.hand)
         self._choices = choices(drill, drill.pairs[0])
@@ -143,10 +144,12 @@ class DrillScreen(CommandScreen):
         self.conductor.say(f"Now: {choice.name}.")
 
     def do_tuning(self, _: Call) -> None:
-        """Show how the open strings are tuned in place of the figures, or the figures again."""
+        """Show how the open strings are tuned in place of the figures until practice goes on, or the figures again."""
         caption, *rows = tuning(self._drill.instrument)
         self.query_one("#tuning", Sheet).show([("", "caption", caption), *(("", "text", row) for row in rows)])
         self.toggle_class("-tuning")
+        self._tuned = len(self.conductor.shown.tries)
+        self._show()
 
     def do_remark(self, _: Call) -> None:
         """Open the line for a remark."""
@@ -159,6 +162,7 @@ class DrillScreen(CommandScreen):
         """Close the remark's line where it is open, else the screen."""
         if self.has_class("-remark"):
             self._end_remark()
+            self.conductor.say("")
         else:
             super().do_close(call)
 
@@ -195,6 +199,8 @@ class DrillScreen(CommandScreen):
         self._show_boards(now)
         self._show_readout()
         self.set_class(session.mode is Mode.WALK, "-walk")
+        if now.busy or len(session.tries) != self._tuned:
+            self.remove_class("-tuning")
         self.query_one(LastTen).show(now.last_ten, now.best_ms)
         hint = now.mind or now.note if session.mode is Mode.WALK else now.note
         self.query_one(Words).show(now.words, now.message, warn=now.warn, hint=hint)

@@ -8,7 +8,6 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-
 LEAST = 8
 """Cells below which what is cut says nothing any more."""
 
