@@ -159,7 +159,7 @@ def test_keys_that_are_given_replace_those_that_were(tmp_path: Path) -> None:
     [
         ({"bel": True}, "bel: is no setting (did you mean 'bell'?)"),
         ({"bell": 1}, "bell: must be true or false, not 1"),
-        ({"mode": "fast"}, "mode: must be 'walk', 'paced', 'presses' or 'cued', not the text 'fast'"),
+        ({"mode": "fast"}, "mode: must be 'walk', 'paced', 'presses', 'cued' or 'heard', not the text 'fast'"),
         ({"largest_mm": (1.0, 2.0)}, "largest_mm: must be a list of 6 entries, not of 2"),
         ({"keys": {"quit": ("no key",)}}, "keys.quit: must be keys with commas between, not the text 'no key'"),
     ],

@@ -148,3 +148,10 @@ def test_to_the_beat_the_beat_alone_moves_the_board_and_nobody_is_asked() -> Non
 def test_to_the_beat_without_a_guitar_the_player_is_asked() -> None:
     session, _ = play(begin(whole(drill(3, Fraction(2)), 1), Mode.PACED, 80), Press(1))
     assert ticks(session, 20)[0].phase is Phase.ASK
+
+
+def test_after_a_long_rest_nothing_is_logged() -> None:
+    session = listening()
+    after, effects = play(session, heard(0, 0, 1, struck_s=10.0 - session.settings.longest_s - 1))
+    assert effects == [Expect(0)]
+    assert "long rest" in after.message

@@ -61,7 +61,7 @@ async def test_every_way_to_practise_is_drawn_at_every_size(
 ) -> None:
     given = services(log, **look)
     async with app(given, "drill", drill=DRILL, mode=Mode.WALK).run_test(size=size) as pilot:
-        for way in ("walk through", "to the beat", "two presses", "on cue"):
+        for way in ("walk through", "by ear", "to the beat", "two presses", "on cue"):
             await until(pilot, lambda way=way: shows(pilot, way, "? help"))  # type: ignore[misc]  # bound at once
             assert shows(pilot, "SPACE", "C", "F", "G7")
             assert len(rows(pilot)) == size[1]
@@ -210,7 +210,7 @@ async def test_home_offers_what_was_left_off_and_goes_there_in_the_same_way(log:
     async with app(services(log), "drill", drill=DRILL, mode=Mode.CUED).run_test(size=(80, 24)) as pilot:
         given = services(log)
         given.wait = lambda low, high: 0.05
-        await pilot.press("m", "m", "m")  # round to two presses
+        await pilot.press("m", "m", "m", "m")  # round to two presses
         await until(pilot, lambda: shows(pilot, "two presses"))
         await pilot.press("j", "k")
         await until(pilot, lambda: shows(pilot, "change 2 of"))

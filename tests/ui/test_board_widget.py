@@ -155,7 +155,7 @@ async def test_every_light_has_its_own_mark_and_goes_out() -> None:
             board.light(string, sign)
             assert shown(board)[2 * string - 1].endswith(MARKS[sign].fine.strip())
         assert dict(board.lights) == {1: Sign.HEARD, 2: Sign.WRONG, 3: Sign.MISSING}
-        board.lights_out()
+        board.show_lights({})
         assert shown(board) == before
         board.light(1, Sign.HEARD)
         board.show(change("C", "F"))

@@ -21,7 +21,8 @@ from trainer.ui.board.marks import ASCII as PLAIN_MARKS
 from trainer.ui.board.marks import UNICODE
 from trainer.ui.drilling.conductor import PATIENCE_S
 from trainer.ui.drilling.explaining import fingers, tuning
-from trainer.ui.drilling.view import ASCII, View, seconds, view
+from trainer.ui.drilling.parts import ASCII
+from trainer.ui.drilling.view import View, seconds, view
 
 
 @pytest.fixture

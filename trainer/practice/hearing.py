@@ -12,6 +12,8 @@ from trainer.practice.record import Timing
 from trainer.practice.runs import begun, new_run, stand_at
 from trainer.practice.state import Session, Try
 
+RESTED = "A long rest between the shapes: that is no change. On from here."
+
 
 def heard(session: Session, event: Heard) -> Session:
     """Follow the player: the change counts as tried, and the next one is at hand."""
@@ -21,6 +23,8 @@ def heard(session: Session, event: Heard) -> Session:
     position = _position(new, event.change, new.position)
     if position is None:
         return _follow(new, event.change)
+    if _took_s(event.change) > new.settings.longest_s:
+        return stand_at(replace(new, position=position), position, RESTED)
     # A change that did not land is told when the next shape has been struck already, so nothing is listened to anew.
     return tried(begun(replace(new, position=position), event.at), _one(new, position, event))
 
@@ -84,6 +88,10 @@ def _ahead(session: Session, place: int, near: int) -> int:
 
 def _known(session: Session, change: HeardChange) -> Try | None:
     return next((one for one in session.tries if one.heard is not None and one.heard.index == change.index), None)
+
+
+def _took_s(change: HeardChange) -> float:
+    return 0.0 if change.landed_s is None else change.landed_s - change.struck_s
 
 
 def _one(session: Session, position: int, event: Heard, tempo: float | None = None) -> Try:

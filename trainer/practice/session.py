@@ -72,7 +72,7 @@ def effects_between(before: Session, after: Session) -> Iterator[Effect]:
         yield Show(after.pair)
     if after.clock is not None and after.clock != before.clock:
         yield after.clock
-    if after.expected != before.expected:
+    if after.expected != before.expected and after.mode is Mode.HEARD:
         yield Expect(after.holding)
     if after.note.text and after.note != before.note:
         yield after.note

@@ -41,8 +41,8 @@ MODE_ABOUT = MappingProxyType(
         Mode.PACED: "To the beat: play along with both hands; the tempo follows what landed.",
         Mode.PRESSES: "Two presses: left hand changes, right thumb or pedal times it.",
         Mode.CUED: "On cue: change when GO comes, press when the shape is down.",
-        Mode.HEARD: "By ear: a MIDI guitar is listened to; just play, every change is timed.",
         Mode.WALK: "Walk through: nothing is timed; read what each finger does.",
+        Mode.HEARD: "By ear: a MIDI guitar is listened to; just play, every change is timed.",
     }
 )
 """One line on each, said when it is chosen."""

@@ -102,7 +102,9 @@ _DRILL = (
     Command("pause", Place.DRILL, ("p",), "pause", "Stop timing, or go on.", bar=False),
     Command("slower", Place.DRILL, ("minus",), "slower", "One step slower."),
     Command("faster", Place.DRILL, ("plus", "equals_sign"), "faster", "One step faster."),
-    Command("mode", Place.DRILL, ("m",), "way", "Change the way to practise: paced, two presses, on cue, walk."),
+    Command(
+        "mode", Place.DRILL, ("m",), "way", "How to practise: to the beat, two presses, on cue, walk through, by ear."
+    ),
     Command(
         "course",
         Place.DRILL,
@@ -110,6 +112,7 @@ _DRILL = (
         "which",
         "What to practise: the whole drill, this change there and back, this change alone, or a segment.",
     ),
+    Command("check", Place.DRILL, ("v",), "check", "Pluck the shape slowly, string by string, or go on.", bar=False),
     Command("tuning", Place.DRILL, ("t",), "tuning", "The open strings' notes and frequencies.", bar=False),
     Command("remark", Place.DRILL, ("w",), "remark", "Write one line about this run.", bar=False),
     Command("guitar_of_drill", Place.DRILL, ("g",), "guitar", "Set up the guitar that is heard.", bar=False),

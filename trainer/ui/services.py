@@ -9,7 +9,7 @@ import uuid
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Protocol, TypeAlias
 
 from trainer.errors import Problem
 from trainer.files import guitars as guitars_file
@@ -34,7 +34,11 @@ if TYPE_CHECKING:
     from trainer.practice.state import Settings as Practice
 
 
-class Listening(Protocol):
+Deliver: TypeAlias = "Callable[[tuple[Report, ...]], None]"
+"""Takes what came in, in the listener's own thread."""
+
+
+class PortListener(Protocol):
     """Hears ports until it is closed."""
 
     def start(self) -> None:
@@ -44,9 +48,7 @@ class Listening(Protocol):
         """End."""
 
 
-def listen_to_ports(
-    wanted: Collection[str] | None, deliver: Callable[[tuple[Report, ...]], None], clock: Callable[[], float]
-) -> Listening:
+def listen_to_ports(wanted: Collection[str] | None, deliver: Deliver, clock: Callable[[], float]) -> PortListener:
     """Return what hears the ports with the keys `wanted`, all of them where it is None; see `listen.ports`."""
     from trainer.listen.ports import Listener
 
@@ -69,12 +71,12 @@ class Services:
     """What is known of the guitar on each port, by the port's key; change it through `keep_guitar`."""
     setups: dict[str, Setup] = field(default_factory=dict)
     """How far each guitar's setup was when it was left, by the port's key."""
-    listen: Callable[[Collection[str] | None, Callable[[tuple[Report, ...]], None], Callable[[], float]], Listening] = (
-        listen_to_ports
-    )
+    listen: Callable[[Collection[str] | None, Deliver, Callable[[], float]], PortListener] = listen_to_ports
     """What hears MIDI ports."""
     problems: list[Problem] = field(default_factory=list)
     """What was found wrong at the start, for the home screen to show."""
+    parting: tuple[str, ...] = ()
+    """What is still to be said once the screen is gone."""
     clock: Callable[[], float] = time.perf_counter if sys.platform == "win32" else time.monotonic
     """Monotonic seconds: the clock that Textual stamps keys with."""
     wall: Callable[[], float] = time.time

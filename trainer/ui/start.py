@@ -7,7 +7,7 @@ import os
 import sys
 from typing import Any
 
-from trainer.errors import wrong
+from trainer.errors import plain, wrong
 
 _WAY_ON = "'changeover hear DRILL' drills line by line; 'changeover explain' and 'changeover progress' need no screen"
 
@@ -40,6 +40,8 @@ def run(screen: str, **given: Any) -> int:
     try:
         app = ChangeoverApp(services, Open(screen, **given))
         app.run()
+        for line in services.parting:
+            sys.stdout.write(f"{plain(line)}\n")
         return app.return_code or 0
     finally:
         services.close()

@@ -50,7 +50,7 @@ class Board(PictureView):
         instrument = instrument or self._instrument
         frets = follow(self._window, change) if window is None else window
         if change is self._change and instrument is self._instrument and frets == self._window:
-            self.lights_out()
+            self.show_lights({})
             return
         self._change, self._instrument, self._window = change, instrument, frets
         self._lights.clear()
@@ -77,10 +77,10 @@ class Board(PictureView):
             self._lights[string] = sign
         self.refresh_rows(string)
 
-    def lights_out(self) -> None:
-        """Put out every light."""
-        for string in tuple(self._lights):
-            self.light(string, None)
+    def show_lights(self, lights: Mapping[int, Sign]) -> None:
+        """Light these strings and no others. Raises ValueError as `light` does."""
+        for string in {*self._lights, *lights}:
+            self.light(string, lights.get(string))
 
     @property
     def lights(self) -> Mapping[int, Sign]:

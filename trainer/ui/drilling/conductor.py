@@ -11,11 +11,13 @@ from trainer.practice import effects, events
 from trainer.practice.clock import Interruption, Reading
 from trainer.practice.course import Course
 from trainer.practice.effects import Note
+from trainer.practice.measures import HeardChange
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.runs import say
 from trainer.practice.session import advance, begin
 from trainer.practice.state import Session, Settings
 from trainer.ui.drilling.guard import Guard, read_clocks
+from trainer.ui.drilling.listening import Listening
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.scheduler import Cancel, Scheduler
 from trainer.ui.drilling.standing import Past, read_past
@@ -24,9 +26,9 @@ from trainer.ui.drilling.ticker import Ticker
 PATIENCE_S = 0.01
 """A landed change is shown once it is in the log, or after this long, then with the word that it is not saved yet."""
 
-_GUARDED = frozenset({Phase.WAIT, Phase.CHANGING, Phase.COUNT_IN, Phase.PLAYING})
+_GUARDED = frozenset({Phase.WAIT, Phase.CHANGING, Phase.COUNT_IN, Phase.PLAYING, Phase.LISTENING})
 """Phases in which a clock that was disturbed spoils something."""
-_OF_THE_HAND = (events.Press, events.Leave, events.Landed, events.Missed)
+_OF_THE_HAND = (events.Press, events.Leave, events.Landed, events.Missed, events.Heard)
 """Events that belong to the change in flight, and go with it where it is void."""
 
 
@@ -71,6 +73,8 @@ class Conductor:
         self._ticker = Ticker(ports.scheduler, ports.now, ports.wait, self.send)
         self._guard = Guard(ports.scheduler, ports.clocks, self._void)
         self._patience: Cancel | None = None
+        self.listening: Listening | None = None
+        """The guitar beside it; None where none is listened to."""
         self._past_problem: Problem | None = None
         logbook.answered = lambda: ports.scheduler.soon(self._saved)
 
@@ -108,6 +112,16 @@ class Conductor:
             self.session = say(self.session, "")
         self._show_when_saved()
 
+    def listen(self, listening: Listening) -> None:
+        """Practise with a guitar beside the keys from here on."""
+        self.listening = listening
+        listening.take_course(self.session.course, self.session.holding)
+
+    def hear(self, change: HeardChange, port: str, calibration: str) -> None:
+        """Take in a change that was heard on `port`, with the calibration that was used."""
+        self.logbook.heard_from = (port, calibration)
+        self.send(events.Heard(self._ports.now(), change))
+
     def say(self, text: str) -> None:
         """Say a line to the player until something happens."""
         self.session = say(self.session, text)
@@ -120,10 +134,14 @@ class Conductor:
         self.close(at)
         self.logbook.turn_page()
         self.session = begin(course, mode, tempo, settings)
+        if self.listening is not None:
+            self.listening.take_course(course, self.session.holding)
         self._show_when_saved()
 
     def close(self, at: float) -> None:
         """End the session: what was begun is written down, no clock runs on."""
+        if self.listening is not None:
+            self.listening.close()
         self._apply(events.Quit(at))
         self._ticker.stop()
         self._guard.watch(on=False)
@@ -150,6 +168,21 @@ class Conductor:
     def _timed(self, effect: effects.Timed) -> None:
         self.logbook.timed(effect, self.session.began)
 
+    def _start_clock(self, effect: effects.Clock) -> None:
+        began = self._ticker.start(effect)
+        if self.listening is not None and isinstance(effect, effects.StartBeat):
+            beat_s = 60 / effect.tempo
+            self.listening.pace(began + self.session.course.bar * beat_s, beat_s, self.session.pair[0])
+
+    def _stop_clock(self) -> None:
+        self._ticker.stop()
+        if self.listening is not None:
+            self.listening.at_ease()
+
+    def _expect(self, effect: effects.Expect) -> None:
+        if self.listening is not None:
+            self.listening.expect(effect.step)
+
     def _show_when_saved(self) -> None:
         if self.saved:
             self._show()
@@ -172,12 +205,14 @@ _CARRY_OUT: dict[type[effects.Effect], Callable[[Conductor, Any], None]] = {
     effects.Timed: lambda conductor, effect: conductor._timed(effect),
     effects.Unlog: lambda conductor, effect: conductor.logbook.unlog(effect),
     effects.MarkClean: lambda conductor, effect: conductor.logbook.mark(effect),
+    effects.Measured: lambda conductor, effect: conductor.logbook.measured(effect),
+    effects.Expect: lambda conductor, effect: conductor._expect(effect),
     effects.RunEnded: lambda conductor, effect: conductor.logbook.ended(effect),
     effects.RunReopened: lambda conductor, effect: conductor.logbook.reopened(effect),
-    effects.StartBeat: lambda conductor, effect: conductor._ticker.start(effect),
-    effects.CueAfterWait: lambda conductor, effect: conductor._ticker.start(effect),
-    effects.AskLanded: lambda conductor, effect: conductor._ticker.start(effect),
-    effects.StopClock: lambda conductor, _: conductor._ticker.stop(),
+    effects.StartBeat: lambda conductor, effect: conductor._start_clock(effect),
+    effects.CueAfterWait: lambda conductor, effect: conductor._start_clock(effect),
+    effects.AskLanded: lambda conductor, effect: conductor._start_clock(effect),
+    effects.StopClock: lambda conductor, _: conductor._stop_clock(),
     effects.Bell: lambda conductor, effect: conductor._ports.bell(effect.accent),
 }
 """How each effect is carried out; what is to be shown or said stands in the session itself."""

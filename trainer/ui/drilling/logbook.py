@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Protocol
 
 from trainer.practice.drill import Drill
-from trainer.practice.effects import MarkClean, RunEnded, RunReopened, Summary, Timed, Unlog
+from trainer.practice.effects import MarkClean, Measured, RunEnded, RunReopened, Summary, Timed, Unlog
+from trainer.practice.measures import Measures, measures_of
 from trainer.practice.record import Attempt, Run, Series, Timing
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.standing import Standings
@@ -17,6 +18,10 @@ if TYPE_CHECKING:
 
     from trainer.errors import Problem
     from trainer.log.writer import Receipt
+
+
+_COUNTED = frozenset({Timing.BEAT, Timing.HEARD})
+"""Ways of timing in which a run knows of changes that did not land, and no attempt tells of them."""
 
 
 class Writing(Protocol):
@@ -33,6 +38,9 @@ class Writing(Protocol):
 
     def mark(self, attempt: str, *, clean: bool | None) -> Receipt:
         """Write down what was said of a change."""
+
+    def measure(self, attempt: str, measures: Measures, clean: bool | None) -> Receipt:
+        """Write down what was measured of a change that was heard, and whether it was clean."""
 
     def take_back(self, attempt: str) -> Receipt:
         """Remove a change."""
@@ -69,7 +77,9 @@ class Logbook:
     answered: Callable[[], None] = field(default=lambda: None)
     """Called, from any thread, whenever an entry has reached the log or has failed to."""
     source: str = "keys"
-    """Where the landings come from now."""
+    """Where the presses come from now."""
+    heard_from: tuple[str, str] = ("", "")
+    """The port that is listened to now, and which calibration is used."""
     standings: Standings = field(default_factory=Standings)
     """How each change stands."""
     waiting: set[Receipt] = field(default_factory=set)
@@ -79,10 +89,11 @@ class Logbook:
     _runs: dict[int, _Opened] = field(default_factory=dict)
     _attempts: dict[int, Attempt] = field(default_factory=dict)
 
-    def series(self, pair: tuple[int, int], timing: Timing) -> Series:
+    def series(self, pair: tuple[int, int], timing: Timing, tempo: float | None = None) -> Series:
         """Return what times of this change are compared with, from where they come now."""
         passing = self.passings[pair]
-        return Series(passing.key, timing, self.source, None, passing.after.texture)
+        source = self.heard_from[0] if timing is Timing.HEARD else self.source
+        return Series(passing.key, timing, source, tempo, passing.after.texture)
 
     def turn_page(self) -> None:
         """Begin a new session on the same drill; it counts its runs and changes anew."""
@@ -91,17 +102,19 @@ class Logbook:
 
     def timed(self, effect: Timed, began: float) -> None:
         """Write down a landed change of a run that began at `began`, monotonic seconds."""
-        series = self.series(effect.pair, effect.timing)
+        series = self.series(effect.pair, effect.timing, effect.tempo)
         attempt = Attempt(
             id=self.new_id(),
-            run=self._run(effect.run, effect.timing, began).id,
+            run=self._run(effect.run, _run_timing(effect), began, effect.tempo).id,
             change=series.change,
             at=self.wall(effect.at),
             timing=effect.timing,
             source=series.source,
             change_ms=effect.change_ms,
             clean=effect.clean,
+            tempo=series.tempo,
             texture=series.texture,
+            measures=None if effect.heard is None else measures_of(effect.heard, *self.heard_from),
         )
         self._attempts[effect.number] = attempt
         self.standings.add(attempt)
@@ -118,6 +131,15 @@ class Logbook:
         attempt = self._attempts[effect.number]
         self.standings.mark(attempt, effect.clean)
         self._hand_over(self.log.mark(attempt.id, clean=effect.clean))
+
+    def measured(self, effect: Measured) -> None:
+        """Write down what else was heard of a change that is over."""
+        attempt = self._attempts[effect.number]
+        measures = measures_of(effect.heard, *self.heard_from)
+        newer = replace(attempt, change_ms=measures.change_ms, clean=effect.clean, measures=measures)
+        self._attempts[effect.number] = newer
+        self.standings.add(newer)
+        self._hand_over(self.log.measure(attempt.id, measures, effect.clean))
 
     def ended(self, effect: RunEnded) -> None:
         """Write down how a run ended."""
@@ -154,8 +176,8 @@ class Logbook:
 
     def _finish(self, opened: _Opened) -> None:
         """Write down a run's end as it is known now; how many landed is logged where nothing else tells."""
-        paced = opened.summary if opened.summary is not None and opened.summary.timing is Timing.BEAT else None
-        asked, landed = (None, None) if paced is None else (paced.asked, paced.landed)
+        told = opened.summary if opened.summary is not None and opened.summary.timing in _COUNTED else None
+        asked, landed = (None, None) if told is None else (told.asked, told.landed)
         self._hand_over(self.log.finish(opened.id, asked=asked, landed=landed, remark=opened.remark))
 
     def _hand_over(self, receipt: Receipt, *, landed: bool = False) -> None:
@@ -168,3 +190,8 @@ class Logbook:
         self.problem = receipt.result()
         self.waiting.discard(receipt)
         self.answered()
+
+
+def _run_timing(effect: Timed) -> Timing:
+    """Return how the run of a change is timed: one to the beat is, whatever else was heard in it."""
+    return effect.timing if effect.tempo is None else Timing.BEAT

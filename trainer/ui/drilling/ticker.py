@@ -30,8 +30,8 @@ class Ticker:
         self._send = send
         self._cancel: Cancel | None = None
 
-    def start(self, clock: Clock) -> None:
-        """Set the clock going in place of the one before."""
+    def start(self, clock: Clock) -> float:
+        """Set the clock going in place of the one before; return since when it goes, monotonic seconds."""
         self.stop()
         now = self._now()
         match clock:
@@ -43,6 +43,7 @@ class Ticker:
                 # The cue is given by the frame that follows, so stamp it with the moment it is sent to be drawn.
                 then = now + self._wait(clock.low_s, clock.high_s)
                 self._cancel = self._scheduler.at(then, lambda: self._send(Go(self._now(), clock.clock)))
+        return now
 
     def stop(self) -> None:
         """Stand still."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TypeAlias
 
 from trainer.errors import plain
 from trainer.practice.course import Pair
@@ -13,58 +12,19 @@ from trainer.practice.phases import Mode, Phase
 from trainer.practice.state import Session, Try
 from trainer.practice.statistics import Statistics, share
 from trainer.practice.wording import MODE_NAMES, Said, said
+from trainer.ui.drilling import heard
 from trainer.ui.drilling.conductor import Conductor
+from trainer.ui.drilling.ears import Ears
+from trainer.ui.drilling.parts import FINE, Beats, Fact, Figure, Signs
 from trainer.ui.drilling.standing import PacedRun
 
 LONGEST_NAME = 12
 """A shape without a label is called by its text form; where that is longer than this, a sentence says `this shape`."""
-LONGEST_CAPTION = 24
-"""A caption that is not shorter does not fit over its figure."""
 NOTHING = "-"
 """Stands for a number that is not known."""
 
 _BUSY = frozenset({Phase.CHANGING, Phase.PLAYING, Phase.COUNT_IN, Phase.WAIT})
 """Phases in which nobody reads."""
-
-
-@dataclass(frozen=True, slots=True)
-class Signs:
-    """Signs between words."""
-
-    arrow: str = "→"
-    """From one shape to the next."""
-    dot: str = " · "
-    """Between what stands side by side."""
-
-
-FINE, ASCII = Signs(), Signs("->", " - ")
-"""The signs that go with each set of marks."""
-
-
-Fact: TypeAlias = tuple[str, ...]
-"""One line in parts, the first the one that matters most; as many are shown as there is room for."""
-
-
-@dataclass(frozen=True, slots=True)
-class Beats:
-    """The beats of the shape that is held, or of the bar that is counted."""
-
-    count: int
-    """How many."""
-    current: int
-    """Which one it is, from 1; 0 before the first."""
-    bar: int
-    """Beats in a bar: the first of each has the accent."""
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """A number or a word in big letters, and what stands over it."""
-
-    caption: str
-    text: str
-    beats: Beats | None = None
-    """Shown in place of the text where given."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,27 +74,27 @@ class View:
     """When the change in flight began, monotonic seconds: the big number counts from there. None where none is."""
 
 
-def view(conductor: Conductor, course: str, signs: Signs = FINE) -> View:
-    """Return what to show of `conductor`, whose course is called `course`."""
+def view(conductor: Conductor, course: str, signs: Signs = FINE, ears: Ears | None = None) -> View:
+    """Return what to show of `conductor`, whose course is called `course`, and of the `ears` beside it."""
     session, drill = conductor.shown, conductor.logbook.drill
     pair, following = at_hand(session)
     passing = conductor.logbook.passings[pair]
     words = said(session.mode, session.phase)
     stats = _statistics(conductor, pair)
     names = (passing.before.name, passing.after.name)
-    warning = _warning(conductor)
+    warning = _warning(conductor) or heard.warning(ears, session)
     last, record = _last(conductor, signs)
     return View(
         pair=pair,
         title=drill.title,
         way=(course, _mode(session)),
-        progress=_progress(session),
+        progress=signs.dot.join((*heard.port(ears), _progress(session))),
         names=names,
         then=tuple(drill.steps[after].name for _, after in following[:3]),
         after=following[0] if following else None,
         words=passing.words,
         watch="" if passing.change.watch is None else f"watch finger {passing.change.watch}",
-        now=_now(session, words),
+        now=heard.verdict(session, ears) or _now(session, words),
         last=last,
         record=record,
         facts=_facts(conductor, passing, stats, signs),
@@ -142,7 +102,7 @@ def view(conductor: Conductor, course: str, signs: Signs = FINE) -> View:
         best_ms=None if stats is None else stats.best_ms,
         said=words,
         prompt=words.prompt.format(a=_short(names[0]), b=_short(names[1]), asked=session.changes),
-        message=warning or session.message,
+        message=warning or heard.said(ears) or session.message or heard.mend(session, drill, signs),
         note="" if session.phase in _BUSY else passing.after.note,
         mind=_mind(session, conductor.logbook.drill.caution),
         warn=bool(warning),
@@ -209,11 +169,14 @@ def _last(conductor: Conductor, signs: Signs) -> tuple[Figure, bool]:
     before, after = (_short(conductor.logbook.drill.steps[index].name) for index in last.pair)
     how = "unclean" if last.clean is False else "best yet" if best else "seconds"
     caption = f"{before} {signs.arrow} {after}, {how}"
-    return Figure(caption if len(caption) < LONGEST_CAPTION else f"last time, {how}", seconds(last.change_ms)), best
+    return Figure(
+        caption if len(caption) < heard.LONGEST_CAPTION else f"last time, {how}", seconds(last.change_ms)
+    ), best
 
 
 def _last_landing(session: Session) -> Try | None:
-    return next((one for one in reversed(session.tries) if one.change_ms is not None), None)
+    """Return what landed last in the session's own way; a time of another way is no measure of this one."""
+    return next((one for one in reversed(session.tries) if one.landed and one.timing is session.timing), None)
 
 
 def _is_best(conductor: Conductor, landing: Try) -> bool:
@@ -235,9 +198,11 @@ def _facts(conductor: Conductor, passing: Passing, stats: Statistics | None, sig
         return ()
     last = stats.last_ten_ms[-1] if stats.last_ten_ms else None
     verdict, bracket, rest = stats.trend.words.partition(" (")
+    by_ear = (heard.facts(conductor.shown),) if conductor.shown.mode is Mode.HEARD else ()
     return (
         (f"{_short(passing.before.name)} {signs.arrow} {_short(passing.after.name)}", _times(stats.count)),
         (f"best {seconds(stats.best_ms)}", f"last {seconds(last)}"),
+        *by_ear,
         (f"trend {verdict}", bracket.strip() + rest),
         (_clean(stats),),
     )

@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, Static
 
+from trainer.listen.decoder import Call as PedalCall
 from trainer.practice import events
 from trainer.practice.course import Pair
 from trainer.practice.drill import Drill
@@ -18,10 +19,12 @@ from trainer.ui.commands import Call, Place, commands_of, key_text, keys_of
 from trainer.ui.drilling.asked import EVENTS, MIDI_PEDAL, source
 from trainer.ui.drilling.conductor import Conductor, Ports
 from trainer.ui.drilling.courses import choices
+from trainer.ui.drilling.ears import Ears, Wish
 from trainer.ui.drilling.explaining import fingers, tuning
 from trainer.ui.drilling.logbook import Logbook
+from trainer.ui.drilling.parts import ASCII, FINE, Signs
 from trainer.ui.drilling.passings import Passings
-from trainer.ui.drilling.view import ASCII, FINE, Signs, View, seconds, view
+from trainer.ui.drilling.view import View, seconds, view
 from trainer.ui.drilling.wording import hidden
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.screens.base import CommandScreen
@@ -33,9 +36,6 @@ from trainer.ui.widgets.prompt import Prompt
 from trainer.ui.widgets.readout import Readout
 from trainer.ui.widgets.sheet import Sheet
 from trainer.ui.widgets.words import Words
-
-PEDAL_KEYS = frozenset({"pageup", "pagedown"})
-"""What page-turner pedals send and hardly a hand types while it holds a guitar."""
 
 _TICK_S = 0.1
 """How often the running number is drawn; it has one digit after the point."""
@@ -49,9 +49,17 @@ class DrillScreen(CommandScreen):
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012  # Textual's own type for it is a list
     VERTICAL_BREAKPOINTS = [(0, "-low"), (24, "-usual"), (34, "-tall")]  # noqa: RUF012  # as above
 
-    def __init__(self, services: Services, drill: Drill, mode: Mode | None = None, tempo: float | None = None) -> None:
-        """Practise `drill`, in the mode and at the tempo that are set where none is given."""
+    def __init__(
+        self,
+        services: Services,
+        drill: Drill,
+        mode: Mode | None = None,
+        tempo: float | None = None,
+        wish: Wish | None = None,
+    ) -> None:
+        """Practise `drill`, in the mode and at the tempo that are set where none is given; `wish`: which guitar."""
         super().__init__(services)
+        self._wish = wish or Wish()
         self._drill = drill
         self._mode = mode or services.mode
         self._tempo = tempo
@@ -62,6 +70,7 @@ class DrillScreen(CommandScreen):
         self._passings = Passings(drill, services.hand)
         self._choices = choices(drill, drill.pairs[0])
         self._conductor: Conductor | None = None
+        self._ears: Ears | None = None
         self._left = False
 
     def body(self) -> ComposeResult:
@@ -98,14 +107,24 @@ class DrillScreen(CommandScreen):
         ports = Ports(scheduler, services.clock, services.wait, self._bell, self._show)
         logbook = Logbook(services.log, self._drill, self._passings, services.new_id, services.to_wall)
         self._conductor = Conductor(self._choices[0].course, self._mode, logbook, ports, self._tempo, services.practice)
+        self._ears = Ears(services, self._conductor, scheduler, self._pedal, self._show, self._wish)
         self._timer = self.set_interval(_TICK_S, self._show_readout, pause=True)
         self._show()
         self._conductor.look_up()
+        if self._mode is Mode.HEARD or self._wish.port or services.guitars:
+            self._ears.start()
 
     def on_unmount(self) -> None:
         """End the session, wherever it stands; the log may answer for it later, when there is nothing left to show."""
         self._left = True
         self.conductor.close(self.services.clock())
+        self.services.parting += self.ears.close()
+
+    @property
+    def ears(self) -> Ears:
+        """The ears beside the conductor; there are some as soon as the screen is mounted."""
+        assert self._ears is not None  # noqa: S101  # as above
+        return self._ears
 
     def run_command(self, call: Call) -> None:
         """Feed the session where the command is an event of practice."""
@@ -117,6 +136,12 @@ class DrillScreen(CommandScreen):
             self._key = call.key
         self.conductor.logbook.source = source(call.key, browser=self.app.is_web)
         self.conductor.send(event(call.at))
+
+    def _pedal(self, called: PedalCall) -> None:
+        """Do what a MIDI pedal calls, as if its key had been pressed at that moment."""
+        for command in commands_of(self.place):
+            if command.id == called.id and not command.fixed:
+                self.run_command(Call(command, called.at, MIDI_PEDAL))
 
     def do_answer(self, call: Call) -> None:
         """Say how many landed."""
@@ -131,6 +156,8 @@ class DrillScreen(CommandScreen):
         """Practise in the next way."""
         modes = tuple(MODE_ABOUT)
         mode = modes[(modes.index(self.conductor.session.mode) + 1) % len(modes)]
+        if mode is Mode.HEARD:
+            self.ears.start()
         self.conductor.send(events.SetMode(call.at, mode))
         self.conductor.say(MODE_ABOUT[mode])
 
@@ -142,6 +169,24 @@ class DrillScreen(CommandScreen):
         choice = self._choices[self._choice]
         self.conductor.begin_anew(choice.course, call.at)
         self.conductor.say(f"Now: {choice.name}.")
+
+    def do_check(self, call: Call) -> None:
+        """Check the shape that is held string by string, or go on."""
+        checking = self.ears.check is not None
+        self.conductor.send(events.Resume(call.at) if checking else events.Pause(call.at))
+        (self.ears.end_check if checking else self.ears.begin_check)()
+        self._show()
+
+    def do_guitar_of_drill(self, call: Call) -> None:
+        """Leave the guitar to the screen that sets it up."""
+        self.ears.stop()
+        super().do_guitar_of_drill(call)
+
+    def on_screen_resume(self) -> None:
+        """Hear the guitar again, as it has been set up."""
+        super().on_screen_resume()
+        if self._ears is not None and self._ears.stopped:
+            self._ears.start()
 
     def do_tuning(self, _: Call) -> None:
         """Show how the open strings are tuned in place of the figures until practice goes on, or the figures again."""
@@ -193,7 +238,7 @@ class DrillScreen(CommandScreen):
         if self._left:
             return
         session = self.conductor.shown
-        now = self._now = view(self.conductor, self._choices[self._choice].name, self._signs)
+        now = self._now = view(self.conductor, self._choices[self._choice].name, self._signs, self._ears)
         self.query_one(TopLine).show(now.title, now.progress, now.way, self._signs.dot)
         self.query_one(Names).show(now.names, now.then, now.watch)
         self._show_boards(now)
@@ -227,6 +272,7 @@ class DrillScreen(CommandScreen):
             self.query_one(Mini).show(None if now.after is None else self._drill.steps[now.after[1]].shape)
             self.query_one("#then-name", Static).update(f"then {now.then[0]}" if now.then else "")
         self._drawn = (now.pair, now.after)
+        self.query_one("#board", Board).show_lights(self.ears.lights())
 
     def _show_readout(self) -> None:
         """Show the figures; the running one goes on by itself."""

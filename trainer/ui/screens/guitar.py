@@ -15,7 +15,7 @@ from trainer.listen.setup.flow import Setup, Stage
 from trainer.ui.commands import Call, Place, key_text
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.screens.base import CommandScreen
-from trainer.ui.services import Listening, Services
+from trainer.ui.services import PortListener, Services
 from trainer.ui.setting_up.sitting import Sitting
 from trainer.ui.setting_up.view import View, view
 from trainer.ui.widgets.choices import Choices
@@ -41,7 +41,7 @@ class GuitarScreen(CommandScreen):
         """Hear nothing yet."""
         super().__init__(services)
         self.sitting = Sitting(services.guitar, services.keep_guitar, self._today, services.setups)
-        self._listening: Listening | None = None
+        self._listening: PortListener | None = None
         self._scheduler: LoopScheduler | None = None
         self._due: Callable[[], None] | None = None
         self._key = ""

@@ -9,7 +9,7 @@ from textual.content import Content
 from textual.style import Style
 from textual.widget import Widget
 
-from trainer.ui.drilling.view import Beats, Fact, Figure
+from trainer.ui.drilling.parts import Beats, Fact, Figure
 from trainer.ui.widgets.figures import ROWS, figures
 from trainer.ui.widgets.ink import ink
 

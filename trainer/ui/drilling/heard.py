@@ -1,0 +1,116 @@
+"""What the drill screen says of a guitar that is listened to: texts only, computed from the session and the ears."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from trainer.errors import plain
+from trainer.practice.drill import Drill
+from trainer.practice.measures import Fault, Flaw
+from trainer.practice.phases import Mode, Phase
+from trainer.practice.state import Session, Try
+from trainer.ui.drilling.ears import Ears
+from trainer.ui.drilling.parts import Fact, Figure, Signs
+
+LONGEST_PORT = 14
+"""Letters of a port's name in the top line."""
+LONGEST_CAPTION = 24
+"""A caption that is not shorter does not fit over its figure."""
+_BY_EAR = frozenset({Phase.LISTENING, Phase.ENDED})
+
+BIG: Mapping[Flaw, str] = MappingProxyType(
+    {
+        Flaw.OPENED: "UP",
+        Flaw.MOVED: "OFF",
+        Flaw.WRONG: "WRONG",
+        Flaw.OCTAVE: "WRONG",
+        Flaw.MISSING: "OUT",
+        Flaw.LOST: "LOST",
+        Flaw.CUT_OFF: "CUT",
+        Flaw.CUT_SHORT: "SHORT",
+        Flaw.LATE: "LATE",
+        Flaw.ROLLED: "ROLL",
+        Flaw.TOGETHER: "ROLL",
+        Flaw.DROWNED: "LOUD",
+        Flaw.SLIDE: "SLIDE",
+    }
+)
+"""What is to be mended in one word that can be read across a room; the sentence stands beside it."""
+
+
+def port(ears: Ears | None) -> tuple[str, ...]:
+    """Return which guitar is heard, for the top line; nothing where none is."""
+    hearing = None if ears is None else ears.hearing
+    if hearing is None or not hearing.port:
+        return ()
+    name = plain(hearing.port)
+    name = name if len(name) <= LONGEST_PORT else f"{name[: LONGEST_PORT - 3]}..."
+    return (name if hearing.connected else f"{name} lost",)
+
+
+def warning(ears: Ears | None, session: Session) -> str:
+    """Return what is wrong with the guitar; empty where nothing is, or it does not matter now."""
+    hearing = None if ears is None else ears.hearing
+    if ears is None or hearing is None:
+        return ""
+    by_ear = session.mode is Mode.HEARD
+    if hearing.port and not hearing.connected:
+        return "The guitar is gone: its port is lost. Keys go on; it is heard again as soon as it is back."
+    if ears.missing is not None:
+        hint = f" ({ears.missing.hint})" if ears.missing.hint else ""
+        return plain(f"Not heard: {ears.missing.what}{hint}.") if by_ear else ""
+    if hearing.trouble:
+        return plain(f"{hearing.port}: {hearing.trouble}.")
+    return "Waiting for a guitar: plug it in and it is heard." if by_ear and not hearing.port else ""
+
+
+def said(ears: Ears | None) -> str:
+    """Return what is said while a shape is checked; empty where none is."""
+    return "" if ears is None or ears.check is None else f"Check: {ears.check.words}"
+
+
+def verdict(session: Session, ears: Ears | None) -> Figure | None:
+    """Return the last change heard in one big word; None where there is another thing to show."""
+    if ears is not None and ears.check is not None:
+        return Figure("check", f"{len(ears.check.right)}/{len(ears.check.wanted)}")
+    last = _last(session)
+    if session.mode is not Mode.HEARD or session.phase not in _BY_EAR or last is None:
+        return None
+    fault = _fault(last)
+    if fault is not None:
+        words = fault.words
+        return Figure(words if len(words) < LONGEST_CAPTION else "to mend", BIG[fault.flaw])
+    return Figure("last change", "CLEAN") if last.clean else None
+
+
+def mend(session: Session, drill: Drill, signs: Signs) -> str:
+    """Return the one thing to mend in the change heard last; empty where none was heard."""
+    last = _last(session)
+    if last is None or session.mode not in {Mode.HEARD, Mode.PACED}:
+        return ""
+    fault = _fault(last)
+    told = fault.words if fault is not None else "clean" if last.clean else ""
+    before, after = (drill.steps[index].name for index in last.pair)
+    return plain(f"{before} {signs.arrow} {after}: {told}.") if told else ""
+
+
+def facts(session: Session) -> Fact:
+    """Return gap and spread of the change heard last, before them how late it was where that is known."""
+    last = _last(session)
+    if last is None or last.heard is None:
+        return ("gap -", "spread -")
+    told = (f"gap {_ms(last.heard.gap_ms)}", f"spread {_ms(last.heard.spread_ms)}")
+    return told if last.heard.lateness_ms is None else (f"late {_ms(last.heard.lateness_ms)}", *told)
+
+
+def _last(session: Session) -> Try | None:
+    return next((one for one in reversed(session.tries) if one.heard is not None), None)
+
+
+def _fault(one: Try) -> Fault | None:
+    return one.heard.faults[0] if one.heard is not None and one.heard.faults else None
+
+
+def _ms(value: float | None) -> str:
+    return "-" if value is None else f"{value:.0f} ms"
