@@ -54,6 +54,11 @@ class Missed(Stamped):
 
 
 @dataclass(frozen=True, slots=True)
+class Deaf(Stamped):
+    """The guitar was lost: what is played from here on is not heard."""
+
+
+@dataclass(frozen=True, slots=True)
 class Next(Stamped):
     """On to the next change, without counting this one."""
 
@@ -160,6 +165,7 @@ Event: TypeAlias = (
     | Leave
     | Landed
     | Heard
+    | Deaf
     | Missed
     | Next
     | Back

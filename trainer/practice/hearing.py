@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from trainer.practice.events import Heard, Press
+from trainer.practice.events import Deaf, Heard, Press
 from trainer.practice.flight import tried
 from trainer.practice.measures import HeardChange
 from trainer.practice.phases import Mode
@@ -30,12 +30,15 @@ def heard(session: Session, event: Heard) -> Session:
 
 
 def on_the_beat(session: Session, event: Heard) -> Session:
-    """Keep what is heard beside the beat, which alone moves the board."""
+    """Keep what is heard beside the beat, which alone moves the board; a whole shape early or late is not in tempo."""
     if event.change.index <= session.heard_to:
         return more(session, event)
     new = replace(session, heard_to=event.change.index)
-    position = _position(new, event.change, max(new.position - 1, 0))
-    if position is None or any(one.position == position for one in new.run_tries):
+    due = max(new.position - 1, 0)
+    position = _position(new, event.change, due)
+    if position is None or not due <= position <= due + 1:
+        return new
+    if not event.change.landed or any(one.position == position for one in new.run_tries):
         return new
     one = _one(new, position, event, new.tempo)
     return replace(new, serial=one.number, tries=(*new.tries, one))
@@ -51,13 +54,21 @@ def run_on(session: Session, event: Heard) -> Session:
 
 
 def more(session: Session, event: Heard) -> Session:
-    """Take in what else there is to say of a change that was heard; what the player said of it stands."""
+    """Take in what else there is to say of a change that was heard; what the player said of it stands.
+
+    One that was not to be timed when it was played never will be, whatever is said of it later.
+    """
     one = _known(session, event.change)
     if one is None:
-        return session
+        return replace(session, heard_to=max(session.heard_to, event.change.index))
     said = one.clean if one.heard is None or one.clean is not one.heard.clean else event.change.clean
     newer = replace(one, heard=event.change, change_ms=event.change.change_ms, clean=said)
     return replace(session, tries=tuple(newer if each.number == one.number else each for each in session.tries))
+
+
+def deaf(session: Session, event: Deaf) -> Session:
+    """How many landed will have to be asked."""
+    return replace(session, deaf_in=session.run)
 
 
 def from_here(session: Session, event: Press) -> Session:
@@ -66,24 +77,28 @@ def from_here(session: Session, event: Press) -> Session:
 
 
 def _follow(session: Session, change: HeardChange) -> Session:
-    """Go to where the player is, who has skipped a shape or gone back; that is no change of the drill."""
+    """Go to where the player is, who has skipped a shape or gone back; that is no change of the drill.
+
+    Of several places the nearest; the farther one would leave out or repeat more than was played.
+    """
     places = [number for number, leg in enumerate(session.route) if leg.pair[0] == change.after]
     if not places:
         return session
-    return replace(session, position=min(places, key=lambda place: _ahead(session, place, session.position)))
+    return replace(session, position=min(places, key=lambda place: _away(place, session.position)))
 
 
 def _position(session: Session, change: HeardChange, near: int) -> int | None:
-    """Return which leg of the run a change is, the next from `near` on; None where it is none that counts."""
+    """Return which leg of the run a change is, the nearest to `near`; None where it is none that counts."""
     if not change.expected:
         return None
     pair = (change.before, change.after)
     places = [number for number, leg in enumerate(session.route) if leg.pair == pair and leg.counted]
-    return min(places, key=lambda place: _ahead(session, place, near), default=None)
+    return min(places, key=lambda place: _away(place, near), default=None)
 
 
-def _ahead(session: Session, place: int, near: int) -> int:
-    return (place - near) % len(session.route)
+def _away(place: int, near: int) -> tuple[int, bool]:
+    """Return how far one place is from another; of two as far away the one ahead comes first."""
+    return abs(place - near), place < near
 
 
 def _known(session: Session, change: HeardChange) -> Try | None:

@@ -22,15 +22,20 @@ def beat(session: Session, event: Beat) -> Session:
         return ticked
     held = held_at(session.course.lasting(session.route), ticked.elapsed)
     if held is None:
-        return ask(ticked)
+        return over(ticked)
     return replace(ticked, phase=Phase.PLAYING, position=min(held[0], len(session.route) - 1))
 
 
 def ask(session: Session) -> Session:
-    """Return the session asking how many landed, the highest number highlighted; what was heard needs no asking."""
-    if session.run_tries:
-        return _answered(session, len({one.position for one in session.landings}))
+    """Return the session asking how many landed, the highest number highlighted."""
     return enter(replace(session, choice=session.changes), Phase.ASK)
+
+
+def over(session: Session) -> Session:
+    """Return the session at the end of a run: what was heard from end to end needs no asking."""
+    if session.landings and session.deaf_in != session.run:
+        return _answered(session, len(session.landings))
+    return ask(session)
 
 
 def scan(session: Session, event: Scan) -> Session:

@@ -65,8 +65,11 @@ def start(session: Session, event: Stamped) -> Session:
 
 
 def from_the_top(session: Session) -> Session:
-    """Return the session at the first change of its run, before the first beat."""
-    return replace(session, position=0, tick=-1)
+    """Return the session at the first change of its run, before the first beat.
+
+    What was heard of a run to the beat that is broken off stands; the changes from the top are those of another run.
+    """
+    return replace(session, position=0, tick=-1, run=session.run + bool(session.run_tries))
 
 
 def begun(session: Session, at: float) -> Session:
@@ -83,8 +86,11 @@ def stand_at(session: Session, position: int, note: str = "") -> Session:
 
 
 def close(session: Session) -> Session:
-    """Return the session with its run summed up, where that is not over but has anything to log."""
-    if session.phase is Phase.ENDED or not session.run_tries:
+    """Return the session with its run summed up, where that is not over but has anything to log.
+
+    Of a run to the beat that is broken off nobody can say how many would have landed.
+    """
+    if session.phase is Phase.ENDED or session.mode is Mode.PACED or not session.run_tries:
         return session
     return sum_up(session, len(session.run_tries), len(session.landings), complete=False)
 

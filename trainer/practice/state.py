@@ -26,7 +26,7 @@ class Settings:
     """A press closer than this upon the one before is a repeat or a bounce, in seconds."""
     reaction_s: float = 0.1
     """Nobody lands a change sooner after the cue; a press that does is void, in seconds."""
-    longest_s: float = 30.0
+    longest_s: float = 15.0
     """A change that takes longer was left standing and is void, in seconds; a beginner's takes a few (our choice)."""
     wait_s: tuple[float, float] = (1.0, 3.0)
     """The cue follows after a wait between these, in seconds."""
@@ -126,6 +126,8 @@ class Session:
     """What the runner's clock is set to: a beat, a wait, a scan, or nothing."""
     shown: int = 0
     """Walk: how many times a change was to be shown."""
+    deaf_in: int = 0
+    """Number of the last run to the beat in which the guitar was lost, so that not all of it was heard; 0: in none."""
     expected: int = 0
     """Heard: how many times to listen anew, from the shape that is held."""
     heard_to: int = -1

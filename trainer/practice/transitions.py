@@ -147,6 +147,7 @@ ROWS: tuple[tuple[type[events.Stamped], tuple[Phase, ...], Handler], ...] = (
     (events.Heard, (Phase.PLAYING,), hearing.on_the_beat),
     (events.Heard, (Phase.ENDED,), hearing.run_on),
     (events.Heard, _HEARD_OUT, hearing.more),
+    (events.Deaf, _BEATING, hearing.deaf),
     (events.Go, (Phase.WAIT,), flight.go),
     (events.Beat, _BEATING, pacing.beat),
     (events.Scan, (Phase.ASK,), pacing.scan),
