@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError, Problem
 from trainer.listen.decoder import Call
+from trainer.practice import events
 from trainer.practice.check import Check, check
 from trainer.practice.measures import HeardChange
 from trainer.practice.notes import NoteOn
@@ -61,6 +62,7 @@ class Ears:
         self._listener: PortListener | None = None
         self._tick: Cancel | None = None
         self._last_note = float("-inf")
+        self._connected = False
         self._keeping: list[Keeping] = []
         self.stopped = False
         """True while the ports are left to somebody else."""
@@ -113,7 +115,9 @@ class Ears:
         self.check = check(drill.steps[self._conductor.session.holding].shape, drill.instrument)
 
     def end_check(self) -> None:
-        """Check no more."""
+        """Check no more; what was plucked meanwhile is no change, whatever else is still to be said of it."""
+        if self.open:
+            self._listening.expect(self._conductor.session.holding)
         self.check = None
 
     def lights(self) -> Mapping[int, Sign]:
@@ -146,6 +150,9 @@ class Ears:
     def _news(self) -> None:
         hearing = self._listening.hearing
         self._conductor.logbook.heard_from = (hearing.port, hearing.calibration)
+        if self._connected and not hearing.connected:
+            self._conductor.send(events.Deaf(self._services.clock()))
+        self._connected = hearing.connected
         self._show()
 
     def _learn(self, problem: Problem | None) -> None:
