@@ -32,18 +32,16 @@ class Framed:
         return frozenset(self.shapes)
 
     def with_shapes(self, found: Sequence[Run]) -> tuple[Run, ...]:
-        """Return the runs with the diagrams' shapes in place, and one more for each diagram without notes."""
-        by_onset = {run.onset: run for run in found}
-        onsets = sorted({*by_onset, *self.shapes})
-        runs = []
-        for number, onset in enumerate(onsets):
-            end = onsets[number + 1] if number + 1 < len(onsets) else self.excerpt.length
-            run, shape = by_onset.get(onset), self.shapes.get(onset)
-            if shape is not None:
-                notes = () if run is None else run.taken
-                runs.append(Run(onset, end, _kept(notes, shape), shape, diagram=True, added=self.added.get(onset, ())))
-            elif run is not None:
-                runs.append(replace(run, end=end))
+        """Return the runs before the first diagram, then one for each diagram with the notes under it."""
+        drawn = sorted(self.shapes)
+        if not drawn:
+            return tuple(found)
+        free = [run for run in found if run.onset < drawn[0]]
+        runs = [replace(run, end=min(run.end, drawn[0])) for run in free]
+        for onset, end in zip(drawn, [*drawn[1:], self.excerpt.length], strict=True):
+            notes = [each for run in found for each in run.taken if onset <= each.tone.onset < end]
+            shape = self.shapes[onset]
+            runs.append(Run(onset, end, _kept(notes, shape), shape, diagram=True, added=self.added.get(onset, ())))
         return tuple(runs)
 
 

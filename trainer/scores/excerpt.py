@@ -250,7 +250,7 @@ def _tied(
 ) -> list[tuple[Tone, int]]:
     """Return what is struck, each with its staff: ties joined, grace notes and harmonics left out and told of."""
     tones: list[tuple[Tone, int]] = []
-    open_ties: dict[tuple[int, int], int] = {}
+    open_ties: dict[tuple[int, int], list[int]] = {}
     left_out: Counter[str] = Counter()
     for onset, note in laid:
         kind = "grace notes" if note.grace else "harmonics" if _harmonic(note) else ""
@@ -262,18 +262,24 @@ def _tied(
         if not 0 <= midi <= 127:
             left_out["notes beyond hearing"] += 1
             continue
-        key = (note.staff, midi)
-        index = open_ties.get(key)
-        if note.tie in {Tie.STOP, Tie.MIDDLE} and index is not None and tones[index][0].end == onset:
+        ties = open_ties.setdefault((note.staff, midi), [])
+        index = _tied_to(tones, ties, onset, note.printed) if note.tie in {Tie.STOP, Tie.MIDDLE} else None
+        if index is not None:
             tone = tones[index][0]
             tones[index] = replace(tone, duration=tone.duration + note.duration), note.staff
             continue
         printed = note.printed if place or note.printed.fret is None else replace(note.printed, fret=None)
         if note.tie in {Tie.START, Tie.MIDDLE}:
-            open_ties[key] = len(tones)
+            ties.append(len(tones))
         tones.append((Tone(onset, note.duration, midi, note.voice, note.bar, printed), note.staff))
     said += (f"{count} {kind} left out" for kind, count in left_out.items())
     return tones
+
+
+def _tied_to(tones: list[tuple[Tone, int]], ties: list[int], onset: Fraction, printed: Printed) -> int | None:
+    """Return the index of the tone that a note at `onset` carries on; two strings may sound one pitch at a time."""
+    ending = [index for index in ties if tones[index][0].end == onset]
+    return next((index for index in ending if _one(tones[index][0].printed, printed)), None)
 
 
 def _harmonic(note: Note) -> bool:

@@ -132,7 +132,7 @@ class Part:
     notes: tuple[Note, ...]
     """In order of bar and place."""
     voices: tuple[str, ...] = ()
-    """The names of its voices, those that only rest included, in order."""
+    """The names of its upper staff's voices, those that only rest included, in order."""
     symbols: tuple[Symbol, ...] = ()
     """Chord symbols and diagrams, in order."""
     barres: tuple[BarreText, ...] = ()

@@ -181,7 +181,9 @@ class _Reading:
         bars: list[Bar] = []
         starts: list[Fraction] = []
         at, meter = Fraction(0), (4, 4)
-        while (at < end or not bars) and len(bars) < MOST_BARS:
+        while at < end or not bars:
+            if len(bars) >= MOST_BARS:
+                raise wrong(f"has more than {MOST_BARS:,} bars", file=self.file, hint="save a part of it")
             meter = next((changes[when] for when in sorted(changes, reverse=True) if when <= at), meter)
             length = Fraction(4 * meter[0], meter[1])
             cut = min((when for when in changes if at < when < at + length), default=at + length)

@@ -238,7 +238,9 @@ class _Measure:
             note = read_note(node, self.index, at, Fraction(0) if grace else length, self.ledger)
             if note is not None:
                 self.part.notes.append(note)
-            self.part.voices.add(note.voice if note is not None else _shown(node.said("voice")) or "1")
+            # Voices of a lower staff repeat those above it, or are the same hand's.
+            if node.said("staff") in {"", "1"}:
+                self.part.voices.add(_shown(node.said("voice")) or "1")
         if not chord and not grace:
             self.chord_at = at
             self.move(length)

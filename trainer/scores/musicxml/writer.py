@@ -26,8 +26,8 @@ _HEAD = """\
 """
 _STEPS = tuple(zip("CCDDEFFGGAAB", (0, 1, 0, 1, 0, 0, 1, 0, 1, 0, 1, 0), strict=True))
 """Letter and alteration of each pitch class."""
-_STAVES = (1, 2)
-"""Notation above, tablature below."""
+_NOTATION, _TABLATURE = 1, 2
+"""The staves."""
 _VOICES_A_STAFF = 4
 """Voices of the second staff are numbered from 5, as programs expect."""
 _NYLON_GUITAR = 25
@@ -86,7 +86,7 @@ class _Writer:
             yield self.metronome()
         back = f"      <backup><duration>{self.long(end - start)}</duration></backup>\n"
         first = True
-        for staff in _STAVES:
+        for staff in (_NOTATION, _TABLATURE):
             for voice, soundings in enumerate(self.voices):
                 if not first:
                     yield back
@@ -127,7 +127,7 @@ class _Writer:
         for each in soundings:
             if each.end <= start or each.onset >= end:
                 continue
-            if voice == 0 and staff == 1 and each.onset >= start and each.onset in self.step_at:
+            if voice == 0 and staff == _NOTATION and each.onset >= start and each.onset in self.step_at:
                 yield from self.shape(self.step_at[each.onset])
             onset, stop = max(each.onset, start), min(each.end, end)
             row = values(stop - onset)
@@ -181,7 +181,9 @@ class _Writer:
             )
 
     def tablature(self, string: int, fret: int, staff: int) -> str:
-        return f"<technical><string>{string}</string><fret>{fret}</fret></technical>" if staff == 2 else ""
+        """Return string and, in tablature, fret: all that is printed at a note that is tied to."""
+        shown = f"<fret>{fret}</fret>" if staff == _TABLATURE else ""
+        return f"<technical><string>{string}</string>{shown}</technical>"
 
     def marks(self, each: Sounding, number: int, staff: int) -> str:
         """Return what is printed at a note that is struck: fingers above, string and fret below, rolls and slides."""
@@ -193,7 +195,7 @@ class _Writer:
         if right is not None:
             technical += f"<pluck>{right}</pluck>"
         fret = _fret(step.shape, string)
-        technical += f"<string>{string}</string><fret>{fret}</fret>" if staff == 2 else f"<string>{string}</string>"
+        technical += f"<string>{string}</string>" + (f"<fret>{fret}</fret>" if staff == _TABLATURE else "")
         rolled = "<arpeggiate/>" if step.texture is Texture.ROLLED and each.first else ""
         return f"{self.slides(each, string)}<technical>{technical}</technical>{rolled}"
 
