@@ -167,6 +167,17 @@ async def test_the_figures_come_back_by_themselves_as_soon_as_anything_is_timed_
         await until(pilot, lambda: shows(pilot, "count-in") and not shows(pilot, "Hz"))
 
 
+async def test_the_key_bar_names_the_key_that_the_prompt_names(log: Log) -> None:
+    drill = from_shapes(["C", "F"])
+    async with app(services(log), "drill", drill=drill, mode=Mode.PACED, tempo=240).run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: shows(pilot, "SPACE  starts", "space start"))
+        await pilot.press("pagedown")
+        await until(pilot, lambda: shows(pilot, "change 3 of 4"))
+        await until(pilot, lambda: shows(pilot, "PAGE DOWN  takes the number", "page down take it"))
+        await pilot.press("enter")
+        await until(pilot, lambda: shows(pilot, "ENTER  plays on", "enter play on"))
+
+
 async def test_a_remark_is_kept_with_its_run_and_its_letters_are_no_commands(log: Log) -> None:
     async with app(services(log), "drill", drill=DRILL, mode=Mode.PRESSES).run_test(size=(80, 24)) as pilot:
         await pilot.press("j")

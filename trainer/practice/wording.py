@@ -66,6 +66,18 @@ SAID = MappingProxyType(
 )
 """What is said, by mode and phase."""
 
+BRIEF = MappingProxyType(
+    {
+        (Mode.PACED, Phase.READY): "starts the count-in. Hold {a}.",
+        (Mode.PACED, Phase.PLAYING): "{a} now, {b} on its first beat.",
+        (Mode.PACED, Phase.ASK): "takes it, or type how many of {asked} landed.",
+        (Mode.PRESSES, Phase.HOLD): "when your fingers leave {a}.",
+        (Mode.CUED, Phase.READY): "when you hold {a}; GO follows.",
+        (Mode.HEARD, Phase.LISTENING): "starts over: {a}, then {b}.",
+    }
+)
+"""The longer prompts in fewer words, for a narrow window."""
+
 ANYWHERE = MappingProxyType(
     {
         Phase.PAUSED: Said("go on", "goes on. Hold {a} first.", "PAUSE"),

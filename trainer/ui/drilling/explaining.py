@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -22,10 +22,15 @@ class Line:
 
     mark: str
     """Three cells; blank where the board shows nothing of it."""
-    text: str
-    """A clause without a full stop."""
+    parts: tuple[str, ...]
+    """A clause without a full stop, then what may be left out where there is no room for it."""
     action: Action
     """What it does, for the colour."""
+
+    @property
+    def text(self) -> str:
+        """All of it."""
+        return "".join(self.parts)
 
 
 _NOWHERE: Place = (0, 0)
@@ -51,9 +56,7 @@ _REACHES = MappingProxyType({Reach.BACK: ", reaching back", Reach.FORWARD: ", re
 def fingers(passing: Passing, glyphs: Glyphs) -> tuple[Line, ...]:
     """Return a line for each finger, 1 to 4."""
     change = passing.change
-    return tuple(
-        Line(_mark(move, glyphs), f"{move.finger} {_text(move, change)}", move.action) for move in change.moves
-    )
+    return tuple(Line(_mark(move, glyphs), tuple(_parts(move, change)), move.action) for move in change.moves)
 
 
 def _mark(move: Move, glyphs: Glyphs) -> str:
@@ -64,12 +67,14 @@ def _mark(move: Move, glyphs: Glyphs) -> str:
     return f"{sample[0]}{move.finger}{sample[2]}"
 
 
-def _text(move: Move, change: Change) -> str:
-    text = _DOES[move.action](move.start or _NOWHERE, move.end or _NOWHERE)
+def _parts(move: Move, change: Change) -> Iterator[str]:
+    yield f"{move.finger} {_DOES[move.action](move.start or _NOWHERE, move.end or _NOWHERE)}"
     if move.mm is not None and move.action in {Action.GUIDE, Action.CROSS}:
-        text += f", {abs(move.mm):.0f} mm"
-    text += _REACHES.get(move.reach, "") if move.reach is not None else ""
-    return f"{text}; watch it" if move.finger == change.watch else text
+        yield f", {abs(move.mm):.0f} mm"
+    if move.reach in _REACHES:
+        yield _REACHES[move.reach]
+    if move.finger == change.watch:
+        yield "; watch it"
 
 
 def tuning(instrument: Instrument) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from trainer.practice.passage import Passing
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.state import Session, Try
 from trainer.practice.statistics import Statistics, share
-from trainer.practice.wording import MODE_NAMES, Said, said
+from trainer.practice.wording import BRIEF, MODE_NAMES, Said, said
 from trainer.ui.drilling import heard
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.ears import Ears
@@ -60,6 +60,8 @@ class View:
     best_ms: float | None
     said: Said
     prompt: str
+    brief: str
+    """The prompt in fewer words; empty where it is short."""
     message: str
     """What was said last; empty where nothing was."""
     warn: bool
@@ -82,6 +84,7 @@ def view(conductor: Conductor, course: str, signs: Signs = FINE, ears: Ears | No
     words = said(session.mode, session.phase)
     stats = _statistics(conductor, pair)
     names = (passing.before.name, passing.after.name)
+    asked = {"a": _short(names[0]), "b": _short(names[1]), "asked": session.changes}
     warning = _warning(conductor) or heard.warning(ears, session)
     last, record = _last(conductor, signs)
     return View(
@@ -101,7 +104,8 @@ def view(conductor: Conductor, course: str, signs: Signs = FINE, ears: Ears | No
         last_ten=() if stats is None else stats.last_ten_ms,
         best_ms=None if stats is None else stats.best_ms,
         said=words,
-        prompt=words.prompt.format(a=_short(names[0]), b=_short(names[1]), asked=session.changes),
+        prompt=words.prompt.format(**asked),
+        brief=BRIEF.get((session.mode, session.phase), "").format(**asked),
         message=warning or heard.said(ears) or session.message or heard.mend(session, drill, signs),
         note="" if session.phase in _BUSY else passing.after.note,
         mind=_mind(session, conductor.logbook.drill.caution),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import ClassVar
 
 from textual import events
@@ -16,6 +17,8 @@ from trainer.ui.messages import Open
 from trainer.ui.services import Services
 from trainer.ui.widgets.keybar import KeyBar
 from trainer.ui.widgets.lines import TooSmall, TopLine
+
+_SAME: Mapping[str, tuple[str, ...]] = MappingProxyType({})
 
 
 class CommandScreen(Screen[None]):
@@ -56,10 +59,18 @@ class CommandScreen(Screen[None]):
         """The command of each key here, rebinding applied."""
         return keymap(self.place, self.services.settings.keys)
 
-    def show_keys(self, labels: Mapping[str, str] | None = None, hidden: frozenset[str] = frozenset()) -> None:
-        """Show the key bar with these labels in place of the table's, by command id, and without the hidden ones."""
+    def show_keys(
+        self,
+        labels: Mapping[str, str] | None = None,
+        hidden: frozenset[str] = frozenset(),
+        used: Mapping[str, tuple[str, ...]] = _SAME,
+    ) -> None:
+        """Show the key bar with these labels in place of the table's, by command id, and without the hidden ones.
+
+        `used`: keys to show in place of those that are set, by command id.
+        """
         alone = frozenset({"close"}) if self._is_last else frozenset()
-        self.query_one(KeyBar).show(self.services.settings.keys, labels, hidden | alone)
+        self.query_one(KeyBar).show({**self.services.settings.keys, **used}, labels, hidden | alone)
 
     def on_screen_resume(self) -> None:
         """Show the keys as they are now: they may have been rebound on another screen."""

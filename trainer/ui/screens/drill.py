@@ -191,7 +191,7 @@ class DrillScreen(CommandScreen):
     def do_tuning(self, _: Call) -> None:
         """Show how the open strings are tuned in place of the figures until practice goes on, or the figures again."""
         caption, *rows = tuning(self._drill.instrument)
-        self.query_one("#tuning", Sheet).show([("", "caption", caption), *(("", "text", row) for row in rows)])
+        self.query_one("#tuning", Sheet).show([("", "caption", (caption,)), *(("", "text", (row,)) for row in rows)])
         self.toggle_class("-tuning")
         self._tuned = len(self.conductor.shown.tries)
         self._show()
@@ -249,7 +249,8 @@ class DrillScreen(CommandScreen):
         self.query_one(LastTen).show(now.last_ten, now.best_ms)
         hint = now.mind or now.note if session.mode is Mode.WALK else now.note
         self.query_one(Words).show(now.words, now.message, warn=now.warn, hint=hint)
-        self.query_one(Prompt).show(self._press_key if now.said.press else "", now.prompt)
+        key = key_text(self._press_key).upper() if now.said.press else ""
+        self.query_one(Prompt).show(key, now.prompt, now.brief)
         self.show_own_keys()
         (self._timer.pause if now.running is None else self._timer.resume)()
 
@@ -259,7 +260,8 @@ class DrillScreen(CommandScreen):
             self.show_keys(hidden=frozenset(command.id for command in commands_of(self.place)))
         elif self._conductor is not None:
             session = self._conductor.shown
-            self.show_keys({"press": self._now.said.press}, hidden(session.mode, session.phase))
+            used = {"press": (self._press_key,)}
+            self.show_keys({"press": self._now.said.press}, hidden(session.mode, session.phase), used)
 
     def _show_boards(self, now: View) -> None:
         """Draw the change at hand, and small the shape that comes after it."""
@@ -267,7 +269,7 @@ class DrillScreen(CommandScreen):
             passing = self._passings[now.pair]
             self.query_one("#board", Board).show(passing.change)
             lines = fingers(passing, self.services.look.glyphs)
-            self.query_one("#fingers", Sheet).show([(line.mark, line.action, line.text) for line in lines])
+            self.query_one("#fingers", Sheet).show([(line.mark, line.action, line.parts) for line in lines])
         if now.after != self._drawn[1]:
             self.query_one(Mini).show(None if now.after is None else self._drill.steps[now.after[1]].shape)
             self.query_one("#then-name", Static).update(f"then {now.then[0]}" if now.then else "")
@@ -290,4 +292,4 @@ class DrillScreen(CommandScreen):
     def _press_key(self) -> str:
         """The key that presses, as the player knows it: the one used last, else the first that is set."""
         command = next(c for c in self.keys.values() if c.id == "press")
-        return key_text(self._key or keys_of(command, self.services.settings.keys)[0]).upper()
+        return self._key or keys_of(command, self.services.settings.keys)[0]

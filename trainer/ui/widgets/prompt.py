@@ -27,17 +27,19 @@ class Prompt(Widget):
     def __init__(self) -> None:
         """Say nothing yet."""
         super().__init__()
-        self._said = ("", "")
+        self._said = ("", "", "")
 
-    def show(self, key: str, text: str) -> None:
-        """Say to press `key`, where there is one, and when or what for."""
-        if (key, text) != self._said:
-            self._said = (key, text)
+    def show(self, key: str, text: str, brief: str = "") -> None:
+        """Say to press `key`, where there is one, and when or what for; `brief` says it where there is less room."""
+        if (key, text, brief) != self._said:
+            self._said = (key, text, brief)
             self.refresh()
 
     def render(self) -> Content:
         """Return the line."""
-        key, text = self._said
+        key, text, brief = self._said
+        room = self.size.width - (len(key) + 3 if key else 0)
+        text = text if len(text) <= room else brief or text
         said = Content.styled(text, ink(self, "prompt--text"))
         if not key:
             return said

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import ClassVar
+from typing import ClassVar, TypeAlias
 
 from textual.content import Content
 from textual.widget import Widget
 
 from trainer.hand.change import Action
 from trainer.ui.widgets.ink import ink
+from trainer.ui.widgets.lines import shortened
+
+Row: TypeAlias = tuple[str, str, tuple[str, ...]]
+"""A mark, a tone, which is an action of a finger, `caption` or `text`, and the parts of a line."""
 
 _TONES = (*(str(action) for action in Action), "caption", "text")
 
@@ -22,7 +26,6 @@ class Sheet(Widget):
     Sheet {
         padding: 0 1;
         text-wrap: nowrap;
-        text-overflow: ellipsis;
         & > .sheet--caption { color: $dim; }
         & > .sheet--text { color: $foreground; }
         & > .sheet--kept { color: $kept; text-style: bold; }
@@ -39,10 +42,10 @@ class Sheet(Widget):
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002  # Textual's own name for it
         """Show nothing yet."""
         super().__init__(id=id)
-        self._rows: tuple[tuple[str, str, str], ...] = ()
+        self._rows: tuple[Row, ...] = ()
 
-    def show(self, rows: Sequence[tuple[str, str, str]]) -> None:
-        """Show rows of a mark, its tone, and a text: the tone is an action of a finger, `caption` or `text`."""
+    def show(self, rows: Sequence[Row]) -> None:
+        """Show these rows; of each as many parts as there is room for, in order, the first in any case."""
         if tuple(rows) != self._rows:
             self._rows = tuple(rows)
             self.refresh()
@@ -51,8 +54,12 @@ class Sheet(Widget):
         """Return the rows."""
         return Content("\n").join(self._row(*row) for row in self._rows)
 
-    def _row(self, mark: str, tone: str, text: str) -> Content:
+    def _row(self, mark: str, tone: str, parts: tuple[str, ...]) -> Content:
         style = ink(self, f"sheet--{tone}")
+        room, text = self.size.width - (len(mark) + 2 if mark else 0), parts[0]
+        for part in parts[1:]:
+            text += part if len(text) + len(part) <= room else ""
+        text = shortened(text, room)
         if not mark:
             return Content.styled(text, style)
         plain = ink(self, "sheet--text")
