@@ -1,0 +1,154 @@
+"""The drill screen with real ports: a scripted player in a process of its own plays through JACK into the running app.
+
+JACK's dummy driver, 64 frames at 48 kHz. The player says when it really sent what.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Iterator, Sequence
+from datetime import date
+from pathlib import Path
+from statistics import median
+
+import pytest
+
+from tests.listen.building import AM, D7, C, G, Playing
+from tests.listen.jack import PERIOD_S, ScriptedGuitar
+from tests.listen.sending import sent
+from tests.ui.app_fakes import app, services, shows, until
+from trainer.files import paths
+from trainer.files.guitars import Guitar
+from trainer.log.history import reading
+from trainer.log.writer import Log
+from trainer.practice.phases import Mode
+from trainer.practice.quick import from_shapes
+from trainer.practice.record import Attempt, Timing
+from trainer.practice.wiring import Wiring, in_order
+from trainer.ui.board.marks import Sign
+from trainer.ui.board.widget import Board
+from trainer.ui.services import Services
+
+SHAPES = (AM, C, D7, G)
+RING = len(SHAPES)
+NAME = "Demo guitar"
+PORT = f"{NAME}:strings"
+EVERY_S = 0.3
+APART_S = 0.003
+LET_GO_S = 0.05
+"""How long before the next shape the hand lets go."""
+
+
+@pytest.fixture
+def log(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Log]:
+    monkeypatch.setenv(paths.HOME, str(tmp_path))
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    with Log.open(paths.log_file()) as log:
+        yield log
+
+
+def known(log: Log) -> Services:
+    """Return services that know the guitar: a channel for each string, nothing to take off."""
+    given = services(log, bell=False)
+    given.guitars[PORT] = Guitar(Wiring(strings=in_order(1)), measured=date(2026, 3, 14))
+    return given
+
+
+def strummed(shapes: Sequence[str], without: Sequence[int] = ()) -> tuple[list[tuple[float, bytes]], list[int]]:
+    """Return the messages of shapes struck one after another, and which of them is the last onset of each."""
+    playing = Playing()
+    for number, shape in enumerate(shapes):
+        at = number * EVERY_S
+        playing.shape(at, shape, off=at + EVERY_S - LET_GO_S, apart=APART_S, without=without if number else ())
+    messages = sent(playing.events)
+    onsets = [place for place, (_, data) in enumerate(messages) if data[0] & 0xF0 == 0x90]
+    last = {round(messages[place][0] // EVERY_S): place for place in onsets}
+    return messages, [last[number] for number in range(len(shapes))]
+
+
+def attempts(log: Log) -> list[Attempt]:
+    with reading(log.path) as history:
+        return [attempt for run in history.runs() for attempt in history.of_run(run.id)]
+
+
+async def strum(guitar: ScriptedGuitar, *shapes: str, without: Sequence[int] = ()) -> list[float]:
+    """Have shapes struck without keeping the app waiting; return when the last string of each was sent."""
+    messages, last = strummed(shapes, without)
+    times = await asyncio.to_thread(guitar.play, messages)
+    return [times[place] for place in last]
+
+
+async def test_a_whole_drill_is_found_and_logged_with_times_near_the_sends(log: Log, jack: str) -> None:
+    given = known(log)
+    wall = given.to_wall(0.0)
+    with ScriptedGuitar(NAME) as guitar:
+        async with app(given, "drill", drill=from_shapes(SHAPES), mode=Mode.HEARD).run_test(size=(80, 24)) as pilot:
+            await until(pilot, lambda: shows(pilot, NAME))
+            landings = await strum(guitar, *SHAPES * 2, SHAPES[0])
+            await until(pilot, lambda: shows(pilot, "run over"))
+    logged = attempts(log)
+    assert len(logged) == 2 * RING
+    assert {attempt.timing for attempt in logged} == {Timing.HEARD}
+    assert {attempt.source for attempt in logged} == {PORT}
+    late = sorted(attempt.at - wall - sent_at for attempt, sent_at in zip(logged, landings[1:], strict=True))
+    # A period at most until the server passes it on, and what this machine adds under load.
+    assert abs(median(late)) < PERIOD_S + 0.003
+    for attempt in logged:
+        assert attempt.measures is not None
+        # From letting go to the last string: five or six strings at a few milliseconds each.
+        assert attempt.change_ms == pytest.approx(1000 * LET_GO_S + 12, abs=15)
+    assert [attempt.clean for attempt in logged[:-1]] == [True] * (2 * RING - 1)
+
+
+async def test_strings_light_as_they_are_heard_and_what_is_missing_is_shown_where_it_is(log: Log, jack: str) -> None:
+    with ScriptedGuitar(NAME) as guitar:
+        screen = app(known(log), "drill", drill=from_shapes(SHAPES), mode=Mode.HEARD)
+        async with screen.run_test(size=(80, 24)) as pilot:
+            await until(pilot, lambda: shows(pilot, NAME))
+            board = pilot.app.screen.query_one("#board", Board)
+            await strum(guitar, AM)
+            await until(pilot, lambda: set(board.lights) == {1, 2, 3, 4, 5})
+            assert set(board.lights.values()) == {Sign.HEARD}
+            await strum(guitar, AM, C, without=(3,))
+            await until(pilot, lambda: board.lights.get(3) is Sign.MISSING)
+            assert attempts(log) == []
+
+
+async def test_a_guitar_that_is_lost_is_told_of_and_heard_again_by_itself(log: Log, jack: str) -> None:
+    given = known(log)
+    with ScriptedGuitar(NAME) as guitar:
+        async with app(given, "drill", drill=from_shapes(SHAPES), mode=Mode.HEARD).run_test(size=(80, 24)) as pilot:
+            await until(pilot, lambda: shows(pilot, NAME))
+            await strum(guitar, AM, C)
+            await until(pilot, lambda: len(attempts(log)) == 1)
+            # Half of the next shape, and the cable is pulled: no change.
+            await asyncio.to_thread(guitar.play, strummed([D7])[0][:2])
+            gone = given.clock()
+            guitar.close()
+            await until(pilot, lambda: shows(pilot, "lost") or shows(pilot, "gone"))
+            assert given.clock() - gone < 2
+            guitar.open()
+            await until(pilot, lambda: not shows(pilot, "lost") and not shows(pilot, "gone"))
+            await strum(guitar, C, D7)
+            await until(pilot, lambda: len(attempts(log)) == 2)
+    first, second = attempts(log)
+    assert first.change_ms is not None
+    assert second.change_ms == pytest.approx(1000 * LET_GO_S + 12, abs=15)
+
+
+async def test_keys_work_beside_the_guitar_and_quitting_in_the_middle_leaves_whole_entries(log: Log, jack: str) -> None:
+    with ScriptedGuitar(NAME) as guitar:
+        screen = app(known(log), "drill", drill=from_shapes(SHAPES), mode=Mode.HEARD)
+        async with screen.run_test(size=(80, 24)) as pilot:
+            await until(pilot, lambda: shows(pilot, NAME))
+            await strum(guitar, AM, C)
+            await until(pilot, lambda: shows(pilot, "change 2 of 8"))
+            await pilot.press("n")
+            await until(pilot, lambda: shows(pilot, "change 3 of 8"))
+            await strum(guitar, D7, G)
+            await until(pilot, lambda: shows(pilot, "change 4 of 8"))
+            await pilot.press("u")
+            await asyncio.to_thread(guitar.play, strummed([AM])[0][:2])
+            await pilot.press("q")
+    assert [attempt.clean for attempt in attempts(log)][-1] is False
+    assert len(attempts(log)) == 2
