@@ -10,7 +10,7 @@ from trainer.errors import ChangeoverError, wrong
 from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.shape import Barre, Shape, Stop
 from trainer.hand.search.fingering import Fingering
-from trainer.hand.search.passage import BarrePin, Note, Passage
+from trainer.hand.search.passage import STEP, BarrePin, Note, Passage
 from trainer.scores.excerpt import Excerpt, Tone, placed
 
 MOST_NOTES = 4000
@@ -73,10 +73,11 @@ def taken(excerpt: Excerpt, file: str, finger: Callable[[Passage], Fingering] = 
     """
     pinned = [_pinned(tone, excerpt) for tone in excerpt.tones]
     said: list[str] = []
-    if all(note.string is not None and note.fret is not None and note.finger is not None for note in pinned):
+    if _complete(pinned, excerpt.instrument.strings):
         return Hands(tuple(map(_as_printed, excerpt.tones, pinned)), (), ())
     if len(pinned) > MOST_NOTES:
         raise wrong(f"{len(pinned)} notes", file=file, hint=f"up to {MOST_NOTES} at a time: take some bars with --bars")
+    pinned = _ringing(pinned)
     way = _sought(pinned, excerpt, finger, said, file)
     barres = tuple(
         (move.onset, lying.barre)
@@ -93,6 +94,29 @@ def taken(excerpt: Excerpt, file: str, finger: Callable[[Passage], Fingering] = 
         ours = pin.string is None or pin.finger is None
         found.append(Taken(tone, place.string, place.fret, place.finger or None, ours and place.finger > 0))
     return Hands(tuple(found), barres, tuple(said))
+
+
+def _ringing(notes: list[Note]) -> list[Note]:
+    """Return the notes with those of broken chords set to ring on: no step away from what is struck next."""
+    struck: dict[Fraction, list[int]] = {}
+    for note in notes:
+        struck.setdefault(note.onset, []).append(note.midi)
+    onsets = sorted(struck)
+    following = dict(zip(onsets, [struck[onset] for onset in onsets[1:]], strict=False))
+    return [
+        replace(note, ring=all(abs(pitch - note.midi) > STEP for pitch in following.get(note.onset, ())))
+        for note in notes
+    ]
+
+
+def _complete(pinned: list[Note], strings: int) -> bool:
+    """Tell whether every note has its string and finger, and what is struck together can be held."""
+    struck: dict[Fraction, dict[int, Stop]] = {}
+    for note in pinned:
+        if note.string is None or note.fret is None or note.finger is None:
+            return False
+        struck.setdefault(note.onset, {})[note.string] = Stop(note.fret, note.finger or None)
+    return all(shape_of(stops, {}, strings) is not None for stops in struck.values())
 
 
 def _as_printed(tone: Tone, note: Note) -> Taken:

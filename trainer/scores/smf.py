@@ -29,6 +29,8 @@ GRIDS = (1, 2, 3, 4, 6, 8, 12, 16, 24, 48)
 _OFF, _SHARE = Fraction(1, 24), 0.95
 """A grid fits where this share of the notes lies within this part of a quarter of it (ours, no source)."""
 _FINEST_FALLBACK = 12
+_ENDS = 4
+"""Parts of a quarter at least that ends of notes are told apart by."""
 _TUNING = re.compile(r"tuning:\s*((?:[A-G][#b]?-?\d\s*){4,10})(?:,\s*capo\s*(\d{1,2}))?", re.IGNORECASE)
 _DEFAULT_TEMPO = 500_000
 """Microseconds a quarter where a file says nothing (SMF 1.0)."""
@@ -221,10 +223,12 @@ class _Reading:
 
     def made(self, note: _Struck, grid: int, starts: list[Fraction], strings: dict[int, int] | None) -> Note:
         onset = Fraction(round(Fraction(note.start, self.quarter) * grid), grid)
-        end = Fraction(round(Fraction(note.end, self.quarter) * grid), grid)
+        # Notes are left less evenly than they are struck, and shorter ones than the grid are meant.
+        finer = grid * (_ENDS if grid < _ENDS else 1)
+        end = Fraction(round(Fraction(note.end, self.quarter) * finer), finer)
         bar = max(bisect_right(starts, onset) - 1, 0)
         printed = Printed() if strings is None else Printed(string=strings[note.channel])
-        return Note(bar, onset - starts[bar], max(end - onset, Fraction(1, grid)), note.pitch, printed=printed)
+        return Note(bar, onset - starts[bar], max(end - onset, Fraction(1, finer)), note.pitch, printed=printed)
 
     def strings(self) -> dict[int, int] | None:
         """Return the string of each channel where each channel is one; None where they are not.
