@@ -5,8 +5,7 @@ print. Adam, with a pull towards the plain hand model (terms) and towards nothin
 else drift, so four things are taken as known: a printed 1 to 4 is stopped whatever the weights; a note without a digit
 that an open string can play is open (an edition prints the unusual); a string that follows from pitch and digit is
 that string; and the ways that agree with the print are weighed as if high frets cost `LOW` more. The terms marked fixed
-keep their weight: low frets, since few strings are printed, and barres, since few are and unprinted notes would
-otherwise be covered by ever more of them.
+keep their weight: low frets cost what they cost by hand, since few strings are printed.
 """
 
 from __future__ import annotations

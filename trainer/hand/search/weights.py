@@ -52,24 +52,20 @@ TERMS = MappingProxyType(
             "two stacked fingers against the slant of the hand",
             "the fingers get in each other's way",
             "stacks fingers",
-            1.0,
-            True,
+            1.8,
         ),
         "crowd": Term("two fingers closer than one to a fret", "the hand must draw together", "crowds fingers", 0.4),
-        "barre": Term("barre laid or widened", "the whole finger must come down at once", "lays a barre", 1.7, True),
-        "hold barre": Term("moment under a barre", "it takes force", "holds a barre", 0.3, True),
+        "barre": Term("barre laid or widened", "the whole finger must come down at once", "lays a barre", 1.7),
+        "hold barre": Term("moment under a barre", "it takes force", "holds a barre", 0.3),
         "widen": Term(
-            "finger that lies down while it holds a note", "the note may break off", "lies down under a note", 0.6, True
+            "finger that lies down while it holds a note", "the note may break off", "lies down under a note", 0.6
         ),
-        "width": Term(
-            "string of a barre beyond two", "the more strings the more force", "the barre is wide", 0.1, True
-        ),
+        "width": Term("string of a barre beyond two", "the more strings the more force", "the barre is wide", 0.1),
         "partial": Term(
             "string more under a finger other than 1",
             "the joint must bend back",
             "lays a finger other than 1 flat",
             2.5,
-            True,
         ),
         "place": Term("finger placed from the air", "it must be aimed", "places a finger", 0.4),
         "keep": Term("finger that stays", "it is there already and steadies the rest", "keeps a finger", -0.5),
