@@ -63,6 +63,7 @@ class Ears:
         self._tick: Cancel | None = None
         self._last_note = float("-inf")
         self._connected = False
+        self._lit: Mapping[int, Sign] = {}
         self._keeping: list[Keeping] = []
         self.stopped = False
         """True while the ports are left to somebody else."""
@@ -162,9 +163,10 @@ class Ears:
     def _next_tick(self) -> None:
         def due() -> None:
             self._next_tick()
-            before = self.lights()
             self._listening.tick()
-            if self.lights() != before:
+            lit = self.lights()
+            if lit != self._lit:
+                self._lit = lit
                 self._show()
 
         self._tick = self._scheduler.at(self._services.clock() + TICK_S, due)

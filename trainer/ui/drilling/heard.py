@@ -15,7 +15,7 @@ from trainer.ui.drilling.parts import Fact, Figure, Signs
 
 LONGEST_PORT = 14
 """Letters of a port's name in the top line."""
-LONGEST_CAPTION = 24
+LONGEST_CAPTION = 20
 """A caption that is not shorter does not fit over its figure."""
 _BY_EAR = frozenset({Phase.LISTENING, Phase.ENDED})
 
@@ -74,7 +74,7 @@ def verdict(session: Session, ears: Ears | None) -> Figure | None:
     """Return the last change heard in one big word; None where there is another thing to show."""
     if ears is not None and ears.check is not None:
         return Figure("check", f"{len(ears.check.right)}/{len(ears.check.wanted)}")
-    last = _last(session)
+    last = _judged(session)
     if session.mode is not Mode.HEARD or session.phase not in _BY_EAR or last is None:
         return None
     fault = _fault(last)
@@ -86,7 +86,7 @@ def verdict(session: Session, ears: Ears | None) -> Figure | None:
 
 def mend(session: Session, drill: Drill, signs: Signs) -> str:
     """Return the one thing to mend in the change heard last; empty where none was heard."""
-    last = _last(session)
+    last = _judged(session)
     if last is None or session.mode not in {Mode.HEARD, Mode.PACED}:
         return ""
     fault = _fault(last)
@@ -106,6 +106,11 @@ def facts(session: Session) -> Fact:
 
 def _last(session: Session) -> Try | None:
     return next((one for one in reversed(session.tries) if one.heard is not None), None)
+
+
+def _judged(session: Session) -> Try | None:
+    """Return the newest change of which there is anything to say; what landed just now is not over yet."""
+    return next((one for one in reversed(session.tries) if one.heard and (one.heard.faults or one.heard.done)), None)
 
 
 def _fault(one: Try) -> Fault | None:

@@ -20,6 +20,8 @@ from trainer.ui.drilling.standing import PacedRun
 
 LONGEST_NAME = 12
 """A shape without a label is called by its text form; where that is longer than this, a sentence says `this shape`."""
+LONGEST_FACT = 17
+"""Letters of a fact that a window of sixty columns has room for."""
 NOTHING = "-"
 """Stands for a number that is not known."""
 
@@ -203,8 +205,9 @@ def _facts(conductor: Conductor, passing: Passing, stats: Statistics | None, sig
     last = stats.last_ten_ms[-1] if stats.last_ten_ms else None
     verdict, bracket, rest = stats.trend.words.partition(" (")
     by_ear = (heard.facts(conductor.shown),) if conductor.shown.mode is Mode.HEARD else ()
+    which = f"{_short(passing.before.name)} {signs.arrow} {_short(passing.after.name)}"
     return (
-        (f"{_short(passing.before.name)} {signs.arrow} {_short(passing.after.name)}", _times(stats.count)),
+        (which if len(which) <= LONGEST_FACT else "this change", _times(stats.count)),
         (f"best {seconds(stats.best_ms)}", f"last {seconds(last)}"),
         *by_ear,
         (f"trend {verdict}", bracket.strip() + rest),
@@ -220,7 +223,7 @@ def _clean(stats: Statistics) -> str:
     """Return what was said of it: with keys a player only ever says what was not clean."""
     if stats.clean:
         return f"clean {share(stats.clean, stats.answered)}"
-    return f"unclean {stats.answered} of {stats.count}" if stats.answered else "none marked unclean"
+    return f"unclean {stats.answered} of {stats.count}" if stats.answered else "none unclean"
 
 
 def _paced(conductor: Conductor) -> list[PacedRun]:
@@ -235,7 +238,7 @@ def _paced_facts(conductor: Conductor) -> tuple[Fact, ...]:
     return (
         ("beats per minute",),
         (f"now {conductor.shown.tempo:g}", f"last run {f'{runs[-1].tempo:g}' if runs else NOTHING}"),
-        (f"all landed at {max(all_landed):g}" if all_landed else "all landed: not yet",),
+        (f"all landed at {f'{max(all_landed):g}' if all_landed else NOTHING}",),
         ({0: "no run yet", 1: "1 run"}.get(len(runs), f"{len(runs)} runs"),),
     )
 

@@ -235,7 +235,7 @@ class DrillScreen(CommandScreen):
 
     def _show(self) -> None:
         """Show what may be shown now."""
-        if self._left:
+        if self._left or not self.query(TopLine):  # while it is taken down, a guitar may still play
             return
         session = self.conductor.shown
         now = self._now = view(self.conductor, self._choices[self._choice].name, self._signs, self._ears)
