@@ -37,6 +37,23 @@ def test_what_has_no_figure_is_shown_as_it_is() -> None:
     assert figures("Ωm") == ("  ", "Ωm", "  ")
 
 
+WORDS = sorted({said.big for said in (*SAID.values(), *ANYWHERE.values())} - {""})
+
+
+@pytest.mark.parametrize("word", WORDS)
+def test_a_word_in_ascii_is_framed_where_rows_are_few_and_large_where_there_are_more(word: str) -> None:
+    edge, middle, other = figures(word, fine=False)
+    assert edge == other == "+" + "-" * (len(middle) - 2) + "+"
+    assert middle.strip("| ").split() == list(word)
+    # Six rows of full cells are the same pixels as three rows of half cells.
+    large, halves = figures(word, 2, fine=False), figures(word, 1)
+    for upper, lower, row in zip(large[::2], large[1::2], halves, strict=True):
+        assert (
+            "".join(" ▀▄█"[(above == "#") + 2 * (below == "#")] for above, below in zip(upper, lower, strict=True))
+            == row
+        )
+
+
 def test_ascii_is_ascii() -> None:
     assert all(row.isascii() for row in figures("12.34 7/8 GO", 2, fine=False))
 

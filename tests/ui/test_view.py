@@ -119,7 +119,7 @@ class TestHowAChangeStands:
             ("C → F", "not timed yet"),
             ("best -", "last -"),
             ("trend too few yet", "(0 of 10)"),
-            ("none marked unclean",),
+            ("none unclean",),
         )
 
     def test_best_and_last_are_of_the_change_at_hand(self, path: Path) -> None:

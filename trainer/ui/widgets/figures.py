@@ -80,25 +80,38 @@ _SEGMENTS = {
     "-": ("   ", "---", "   "),
     " ": ("  ", "  ", "  "),
 }
-"""The same of ASCII; a letter stands alone in the middle row."""
+"""The same of ASCII, for numbers; three rows are too few for letters, so a word is framed."""
 
 
 @lru_cache(maxsize=512)
 def figures(text: str, scale: int = 1, *, fine: bool = True) -> tuple[str, ...]:
-    """Return `text` as `ROWS` * `scale` rows of equal width; of ASCII, where not `fine`, always `ROWS` of them.
+    """Return `text` as `ROWS` * `scale` rows of equal width; of ASCII, where not `fine`, never more than twice `ROWS`.
 
     Text with a character that has no figure is returned as it is, in the middle row.
     """
-    if not text:
-        return ("",) * (ROWS * scale if fine else ROWS)
     if not fine:
-        return _joined([_SEGMENTS.get(character, (" ", character, " ")) for character in text])
+        return _plain(text, scale)
+    if not text:
+        return ("",) * ROWS * scale
     if not all(character in _PIXELS for character in text):
         rows = ROWS * scale
         return tuple(text if row == rows // 2 else " " * len(text) for row in range(rows))
     pixels = _joined([_PIXELS[character].split() for character in text], ".")
     scaled = [line.translate({ord("#"): "#" * scale, ord("."): "." * scale}) for line in pixels for _ in range(scale)]
     return tuple(_row(upper, lower) for upper, lower in list(pairwise(scaled))[::2])
+
+
+def _plain(text: str, scale: int) -> tuple[str, ...]:
+    """Return `text` in ASCII: of full cells where there are rows enough, else a number of strokes, a word framed."""
+    if not text:
+        return ("",) * ROWS
+    if scale > 1 and has_figures(text):
+        pixels = _joined([_PIXELS[character].split() for character in text], ".")
+        return tuple(row.replace(".", " ") for row in pixels)
+    if all(character in _SEGMENTS for character in text):
+        return _joined([_SEGMENTS[character] for character in text])
+    edge = f"+{'-' * (2 * len(text) + 1)}+"
+    return edge, f"| {' '.join(text)} |", edge
 
 
 def has_figures(text: str) -> bool:

@@ -12,6 +12,7 @@ from textual.widget import Widget
 from trainer.ui.drilling.parts import Beats, Fact, Figure
 from trainer.ui.widgets.figures import ROWS, figures
 from trainer.ui.widgets.ink import ink
+from trainer.ui.widgets.lines import shortened
 
 FACTS = 30
 """Cells for the column of facts."""
@@ -80,14 +81,17 @@ class Readout(Widget):
         facts = min(FACTS, max(LEAST_FACTS, width - 50))
         column = (width - facts) // 2
         beats = self._now.beats
+        last = () if self._mind else self._figure(self._last.text, scale, column)
+        # A big word may take what the last time leaves.
+        column = max(column, min(self._least(self._now.text), width - facts - max(map(len, last), default=0) - 1))
         now = self._figure(self._now.text, scale, column) if beats is None else self._beats(beats, scale, column)
         blocks = [self._block(self._now.caption, now, self._tone, column)]
         if self._mind:
             lines = wrap(self._mind, width - column, max_lines=height - 1, placeholder=" ...")
             blocks.append(self._block("mind", tuple(lines), "mind", width - column))
         else:
-            last = self._figure(self._last.text, scale, column)
-            blocks += [self._block(self._last.caption, last, self._last_tone, column), self._lines(facts)]
+            rest = width - facts - column
+            blocks += [self._block(self._last.caption, last, self._last_tone, rest), self._lines(facts)]
         return Content("\n").join(
             Content.assemble(*(block[row] if row < len(block) else Content(" " * column) for block in blocks))
             for row in range(height)
@@ -98,12 +102,13 @@ class Readout(Widget):
         return "best" if self._record else "last"
 
     def _figure(self, text: str, scale: int, width: int) -> tuple[str, ...]:
-        """Return `text` as large as `scale` and `width` allow."""
-        rows = figures(text, scale, fine=self.fine)
-        while scale > 1 and len(rows[0]) >= width:
-            scale -= 1
-            rows = figures(text, scale, fine=self.fine)
-        return rows
+        """Return `text` as large as `scale` and `width` allow, where no figures fit in one row of letters."""
+        sizes = (figures(text, size, fine=self.fine) for size in range(scale, 0, -1))
+        return next((rows for rows in sizes if len(rows[0]) < width), ("", text, ""))
+
+    def _least(self, text: str) -> int:
+        """Return the cells that `text` takes in the smallest figures, and a blank."""
+        return len(figures(text, 1, fine=self.fine)[0]) + 1
 
     def _block(self, caption: str, rows: tuple[str, ...], tone: str, width: int) -> list[Content]:
         if tone == "go":
@@ -117,7 +122,7 @@ class Readout(Widget):
 
     def _cell(self, text: str, tone: str, width: int) -> Content:
         """Return `text` in the style of `tone`, cut or filled to `width` with one blank at the end."""
-        text = text if len(text) < width else text[: width - 4] + "..."
+        text = shortened(text, width - 1)
         return Content.assemble(Content.styled(text, self._style(tone)), " " * (width - len(text)))
 
     def _style(self, tone: str) -> Style:

@@ -39,11 +39,11 @@ class Words(Widget):
             self.refresh()
 
     def render(self) -> Content:
-        """Return the rows; where text and message do not fit, the text is cut."""
+        """Return the rows; where text and message do not fit, the text's last clauses are left out."""
         text, message, warn, hint = self._said
         width, height = self.size
         foot = _lines(message, width, height)
-        head = _lines(text, width, height - len(foot))
+        head = _clauses(text, width, height - len(foot))
         if not foot and len(head) + len(spare := _lines(hint, width, height)) <= height:
             foot = spare
         gap = [""] * (height - len(head) - len(foot))
@@ -52,6 +52,16 @@ class Words(Widget):
         return Content("\n").join(
             Content.styled(row, ink(self, f"words--{tone}")) if tone else Content(row) for row, tone in rows
         )
+
+
+def _clauses(text: str, width: int, most: int) -> list[str]:
+    """Return as many clauses of `text` as `most` lines hold."""
+    clauses = text.split("; ")
+    for count in range(len(clauses), 0, -1):
+        told = "; ".join(clauses[:count]) + ("; ..." if count < len(clauses) else "")
+        if len(lines := _lines(told, width, most + 1)) <= most:
+            return lines
+    return _lines(text, width, most)
 
 
 def _lines(text: str, width: int, most: int) -> list[str]:
