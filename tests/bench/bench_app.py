@@ -1,9 +1,10 @@
-"""How soon the app is there: first frame, beside a bare Textual app in the same terminal; a landing shown; the way out.
+"""How soon the app is there: first frame, beside a bare Textual app in the same terminal; landings shown; the way out.
 
-Run `python tests/bench/bench_app.py`. Each program gets a terminal of its own (a pty of 80 by 24). The first frame is
-there when its last words have been written; runs alternate, so that both meet the same machine. A landing is shown when
-what names it has been written, which comes after its commit. All is measured in one run on one machine, so the ratios
-mean more than the milliseconds.
+Run `python tests/bench/bench_app.py`; it needs jackd (JACK 2). Each program gets a terminal of its own (a pty of 80 by
+24). The first frame is there when its last words have been written; runs alternate, so that both meet the same
+machine. A landing is shown when what names it has been written, which comes after its commit: from its key, and from
+the last note of a shape struck by a guitar in a process of its own (JACK's dummy driver, 64 frames at 48 kHz). All is
+measured in one run on one machine, so the ratios mean more than the milliseconds.
 """
 
 from __future__ import annotations
@@ -19,6 +20,14 @@ import tempfile
 import termios
 import time
 from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+from tests.listen.building import AM, C, Playing
+from tests.listen.jack import ScriptedGuitar, environment, running_jack
+from tests.listen.sending import sent
+from trainer.files.guitars import Guitar, save
+from trainer.practice.wiring import Wiring, in_order
 
 ROUNDS = 15
 LANDINGS = 20
@@ -36,6 +45,8 @@ Bare().run()
 BARE_SHOWS = b"bare"
 HOME_SHOWS = b"starts "
 """What the prompt says: with it, all that the first screen has to say is there."""
+LANDED = (b"run over", b"change 2 of", b"change 3 of", b"change 4 of")
+"""What names each landing by ear of a run of four, in a ring."""
 
 
 class Program:
@@ -102,12 +113,14 @@ def main() -> None:
                     if times is ours:
                         ways_out.append(left)
         landings = shown_landings(home)
+        heard = heard_landings(home)
     yardstick, first = statistics.median(bare), statistics.median(ours)
     print(f"first frame, bare Textual app    {1000 * yardstick:7.0f} ms")
     print(f"first frame, home screen         {1000 * first:7.0f} ms   {first / yardstick:.2f} x")
     print(f"way out, from key to process end {1000 * statistics.median(ways_out):7.0f} ms")
-    longest = f"longest {1000 * max(landings):.1f}"
-    print(f"landing, from key to its frame   {1000 * statistics.median(landings):7.1f} ms   {longest}")
+    for what, times in (("key", landings), ("note", heard)):
+        longest = f"longest {1000 * max(times):.1f}"
+        print(f"{f'landing, from {what} to its frame':<32} {1000 * statistics.median(times):7.1f} ms   {longest}")
 
 
 def shown_landings(home: str) -> list[float]:
@@ -125,6 +138,28 @@ def shown_landings(home: str) -> list[float]:
         program.press(b"c")  # begin anew, so that a run never ends
         program.until(b"Now:")
     program.end(b"q")
+    return times
+
+
+def heard_landings(home: str) -> list[float]:
+    """Return how long each landing took from the last note of its shape to the frame that shows it, in seconds."""
+    save(Path(home) / "guitars.toml", "Demo guitar:strings", Guitar(Wiring(strings=in_order(1))))
+    times = []
+    with running_jack() as server:
+        os.environ.update(environment(server))
+        with ScriptedGuitar("Demo guitar") as guitar:
+            program = Program([sys.executable, "-m", "trainer.cli", "drill", "Am", "C", "--mode", "heard"], home)
+            program.until(b"Demo guitar")
+            time.sleep(1)
+            for number in range(LANDINGS + 1):
+                notes = sent(Playing().shape(0, (AM, C)[number % 2], off=0.2, apart=0.003).events)
+                guitar.start((at, 0, data) for at, data in notes)
+                shown = program.until(LANDED[number % len(LANDED)]) if number else 0.0
+                struck = [at for at, (_, data) in zip(guitar.wait(), notes, strict=True) if data[0] & 0xF0 == 0x90]
+                if number:
+                    times.append(shown - struck[-1])
+                time.sleep(0.1)
+            program.end(b"q")
     return times
 
 
