@@ -82,12 +82,13 @@ class Readout(Widget):
         column = (width - facts) // 2
         beats = self._now.beats
         last = () if self._mind else self._figure(self._last.text, scale, column)
-        # A big word may take what the last time leaves.
-        column = max(column, min(self._least(self._now.text), width - facts - max(map(len, last), default=0) - 1))
+        # A big word may take what the last time and its caption leave.
+        taken = 0 if self._mind else max(map(len, (*last, self._last.caption)))
+        column = max(column, min(self._least(self._now.text), width - facts - taken - 1))
         now = self._figure(self._now.text, scale, column) if beats is None else self._beats(beats, scale, column)
         blocks = [self._block(self._now.caption, now, self._tone, column)]
         if self._mind:
-            lines = wrap(self._mind, width - column, max_lines=height - 1, placeholder=" ...")
+            lines = wrap(self._mind, width - column - 1, max_lines=height - 1, placeholder=" ...")
             blocks.append(self._block("mind", tuple(lines), "mind", width - column))
         else:
             rest = width - facts - column
