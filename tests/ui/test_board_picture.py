@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from itertools import permutations
 
 import pytest
@@ -17,7 +18,7 @@ from trainer.hand.change import Action, Change, Move
 from trainer.hand.reach import Hand
 from trainer.ui.board.canvas import Picture, Run, lines
 from trainer.ui.board.marks import ASCII, UNICODE, Glyphs, Sign
-from trainer.ui.board.picture import Look, Mode, draw, fits, string_labels
+from trainer.ui.board.picture import LAID, Look, Mode, draw, fits, string_labels
 from trainer.ui.board.window import Window
 
 GUITAR = Instrument()
@@ -154,6 +155,22 @@ def test_upright() -> None:
         "        ┼─────┼─────┼─────┼─────┼─────┼",
         "                    ~",
     ]
+
+
+@pytest.mark.parametrize("capo", [0, 2])
+def test_an_upright_neck_without_room_lies_down_and_says_so(capo: int) -> None:
+    # Frets I to V take 14 rows upright; a window of 80 by 24 leaves the board 12.
+    guitar = replace(GUITAR, capo=capo)
+    moved = change(BARRE_F, BARRE_G)
+    upright = draw(moved, guitar, 78, 14, Look(upright=True))
+    assert upright is not None
+    assert LAID not in lines(upright)[0]
+    laid, lying = (draw(moved, guitar, 78, 12, Look(upright=stands)) for stands in (True, False))
+    assert laid is not None
+    assert lying is not None
+    assert lines(laid)[1:] == lines(lying)[1:]
+    assert lines(laid)[0].split() == ([] if capo else [LAID]) + lines(lying)[0].split() + ([LAID] if capo else [])
+    assert fits(moved, guitar, 78, 12, Look(upright=True))
 
 
 def test_large_room_draws_large_figures_and_says_the_open_strings_in_words() -> None:

@@ -7,12 +7,15 @@ from enum import StrEnum
 
 from trainer.fretboard.instrument import Instrument
 from trainer.hand.change import Change
-from trainer.ui.board.canvas import Canvas, Picture
+from trainer.ui.board.canvas import Canvas, Ink, Picture
 from trainer.ui.board.hand import Pen, draw_change, draw_shape
 from trainer.ui.board.layout import Layout, Neck, lay_out
-from trainer.ui.board.marks import UNICODE, Glyphs
+from trainer.ui.board.marks import UNICODE, Glyphs, Role
 from trainer.ui.board.neck import draw_edges, draw_neck, draw_position, draw_shape_edges
 from trainer.ui.board.window import FEWEST, Window, needed
+
+LAID = "lying"
+"""Stands in a corner where the neck was to be upright and there is room for a lying one only."""
 
 
 class Mode(StrEnum):
@@ -35,8 +38,8 @@ class Look:
     left_handed: bool = False
     """True: everything mirrored."""
     upright: bool = False
-    """True: the nut on top; False: the nut at the side, string 1 on top, as in a score and as a player who looks
-    down at the neck sees it."""
+    """True: the nut on top, where there is room for it; False: the nut at the side, string 1 on top, as in a score and
+    as a player who looks down at the neck sees it."""
     mode: Mode = Mode.CHANGE
     """How much is shown."""
 
@@ -60,6 +63,8 @@ def draw(
     canvas = Canvas(layout.width, layout.height)
     pen = Pen(canvas, layout, look.glyphs)
     draw_neck(canvas, layout, look.glyphs, string_labels(instrument), instrument.capo)
+    if look.upright and not layout.upright:
+        canvas.put(layout.width - len(LAID) if instrument.capo else 0, 0, LAID, Ink(Role.DIM), word=True)
     if look.mode is Mode.CHANGE:
         draw_edges(canvas, layout, look.glyphs, change)
         draw_position(canvas, layout, look.glyphs, *change.positions)
@@ -97,7 +102,11 @@ def _layout(
     neck = Neck(instrument.strings, len(string_labels(instrument)[0]), instrument.top_fret)
     own = needed(change)
     wanted = (own,) if window is None or own.covers(window) else (window.joined(own), own)
-    layouts = (lay_out(width, height, neck, _on_the_neck(shown, neck), look.upright) for shown in wanted)
+    layouts = (
+        lay_out(width, height, neck, _on_the_neck(shown, neck), upright)
+        for upright in ((True, False) if look.upright else (False,))
+        for shown in wanted
+    )
     return next((layout for layout in layouts if layout is not None), None)
 
 
