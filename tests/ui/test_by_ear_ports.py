@@ -13,7 +13,7 @@ from statistics import median
 
 import pytest
 
-from tests.listen.building import AM, D7, C, G, Playing
+from tests.listen.building import AM, D7, C, G, Playing, drill, step
 from tests.listen.jack import PERIOD_S, ScriptedGuitar
 from tests.listen.sending import sent
 from tests.ui.app_fakes import app, services, shows, until
@@ -23,10 +23,11 @@ from trainer.log.history import reading
 from trainer.log.writer import Log
 from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
-from trainer.practice.record import Attempt, Timing
+from trainer.practice.record import Attempt, Texture, Timing
 from trainer.practice.wiring import Wiring, in_order
 from trainer.ui.board.marks import Sign
 from trainer.ui.board.widget import Board
+from trainer.ui.drilling.ears import MISSING_AFTER_S
 from trainer.ui.services import Services
 
 SHAPES = (AM, C, D7, G)
@@ -111,7 +112,21 @@ async def test_strings_light_as_they_are_heard_and_what_is_missing_is_shown_wher
             assert set(board.lights.values()) == {Sign.HEARD}
             await strum(guitar, AM, C, without=(3,))
             await until(pilot, lambda: board.lights.get(3) is Sign.MISSING)
+            await until(pilot, lambda: shows(pilot, "String 3 was not heard"))
             assert attempts(log) == []
+
+
+async def test_no_string_of_a_figure_is_missed_before_its_beat(log: Log, jack: str) -> None:
+    strokes = {1: [5], 2: [4], 3: [3], 4: [2, 1]}
+    figure = drill(*(step(shape, strokes=strokes, texture=Texture.FIGURE) for shape in (AM, C)))
+    with ScriptedGuitar(NAME) as guitar:
+        async with app(known(log), "drill", drill=figure, mode=Mode.HEARD).run_test(size=(80, 24)) as pilot:
+            await until(pilot, lambda: shows(pilot, NAME))
+            board = pilot.app.screen.query_one("#board", Board)
+            await asyncio.to_thread(guitar.play, strummed([AM])[0][:1])
+            await until(pilot, lambda: board.lights.get(5) is Sign.HEARD)
+            await pilot.pause(2 * MISSING_AFTER_S)
+            assert set(board.lights.values()) == {Sign.HEARD}
 
 
 async def test_a_guitar_that_is_lost_is_told_of_and_heard_again_by_itself(log: Log, jack: str) -> None:

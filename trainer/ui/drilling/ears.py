@@ -13,6 +13,7 @@ from trainer.practice import events
 from trainer.practice.check import Check, check
 from trainer.practice.measures import HeardChange
 from trainer.practice.notes import NoteOn
+from trainer.practice.record import Texture
 from trainer.ui.board.marks import Sign
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.listening import TICK_S, Hearing, Listening, Outlets
@@ -131,7 +132,9 @@ class Ears:
             return {}
         found: dict[int, Sign] = {string: Sign.HEARD for string, _ in reading.heard if string is not None}
         quiet = self._services.clock() - self._last_note > MISSING_AFTER_S
-        if reading.heard and quiet and not reading.landed:
+        figured = self._conductor.logbook.drill.steps[reading.step].texture is Texture.FIGURE
+        # The notes of a figure have beats of their own, of which nobody knows when they are to come out of tempo.
+        if reading.heard and quiet and not reading.landed and not figured:
             found |= {string: Sign.MISSING for string, _ in reading.missing if string is not None}
         return found | {string: Sign.WRONG for string, _ in reading.wrong if string is not None}
 

@@ -10,6 +10,7 @@ from trainer.practice.drill import Drill
 from trainer.practice.measures import Fault, Flaw
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.state import Session, Try
+from trainer.ui.board.marks import Sign
 from trainer.ui.drilling.ears import Ears
 from trainer.ui.drilling.parts import Fact, Figure, Signs
 
@@ -66,8 +67,16 @@ def warning(ears: Ears | None, session: Session) -> str:
 
 
 def said(ears: Ears | None) -> str:
-    """Return what is said while a shape is checked; empty where none is."""
-    return "" if ears is None or ears.check is None else f"Check: {ears.check.words}"
+    """Return what is said of the shape that is checked, or of a string that is missed; empty where neither is."""
+    if ears is None:
+        return ""
+    if ears.check is not None:
+        return f"Check: {ears.check.words}"
+    missed = sorted((string for string, sign in ears.lights().items() if sign is Sign.MISSING), reverse=True)
+    if not missed:
+        return ""
+    strings = f"Strings {', '.join(map(str, missed))} were" if missed[1:] else f"String {missed[0]} was"
+    return f"{strings} not heard: play the shape once more, or go on."
 
 
 def verdict(session: Session, ears: Ears | None) -> Figure | None:
@@ -96,11 +105,14 @@ def mend(session: Session, drill: Drill, signs: Signs) -> str:
 
 
 def facts(session: Session) -> Fact:
-    """Return gap and spread of the change heard last, before them how late it was where that is known."""
+    """Return gap and spread of the change heard last, before them how late it was where that is known.
+
+    The change at hand is another one already, so it is said that they are the last one's.
+    """
     last = _last(session)
     if last is None or last.heard is None:
-        return ("gap -", "spread -")
-    told = (f"gap {_ms(last.heard.gap_ms)}", f"spread {_ms(last.heard.spread_ms)}")
+        return ("last gap -", "spread -")
+    told = (f"last gap {_ms(last.heard.gap_ms)}", f"spread {_ms(last.heard.spread_ms)}")
     return told if last.heard.lateness_ms is None else (f"late {_ms(last.heard.lateness_ms)}", *told)
 
 
