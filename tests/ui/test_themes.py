@@ -130,10 +130,6 @@ def test_a_theme_that_is_not_there_gives_way_to_the_first() -> None:
     assert themes.known("anything", {}) == themes.PLAIN
 
 
-def test_a_theme_that_is_none_of_ours_gets_a_colour_for_every_role() -> None:
-    assert set(themes.fallbacks(BUILTIN_THEMES["textual-dark"])) == set(ROLES)
-
-
 # Painted.
 
 
@@ -219,6 +215,23 @@ async def test_with_no_color_no_colour_is_sent_and_the_cursor_is_seen(
         assert [text for text, style in sent(pilot) if has_colour(style)] == []
         assert style_of(pilot, "i").reverse
         assert not style_of(pilot, "wr").reverse
+
+
+async def test_with_no_color_a_selection_is_seen_and_where_the_cursor_is(
+    log: Log, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("NO_COLOR", "1")
+    async with app(services(log), "library").run_test(size=(80, 24)) as pilot:
+        await pilot.press(*"barre", "left", "left", "shift+left", "shift+left")
+        line = pilot.app.screen.query_one(Input)
+        line.cursor_blink = False
+        assert line.selection == Selection(3, 1)
+        await until(pilot, lambda: style_of(pilot, "r").underline is True)
+        assert not style_of(pilot, "b").underline
+        assert not style_of(pilot, "re").underline
+        assert style_of(pilot, "a").reverse
+        assert not style_of(pilot, "r").reverse
+        assert [text for text, style in sent(pilot) if has_colour(style)] == []
 
 
 @pytest.mark.parametrize("name", SHIPPED)

@@ -69,10 +69,6 @@ class ChangeoverApp(App[None]):
         self.add_mode(self.DEFAULT_MODE, lambda: self._screen(opening))
         self.theme = themes.PLAIN if colourless else themes.known(services.settings.theme, services.themes)
 
-    def get_theme_variable_defaults(self) -> dict[str, str]:
-        """Return the colour roles for a theme that does not define them."""
-        return themes.fallbacks(self.current_theme)
-
     def on_mount(self) -> None:
         """See to it that a signal that ends the program ends it in order."""
         loop = asyncio.get_running_loop()

@@ -40,6 +40,7 @@ _TAKEN = MappingProxyType(
         "input-cursor-text-style": "none",
         "input-selection-foreground": "background",
         "input-selection-background": "accent",
+        "input-selection-text-style": "none",
         "scrollbar": "dim",
         "scrollbar-hover": "accent",
         "scrollbar-active": "accent",
@@ -59,7 +60,7 @@ _TAKEN_ON_A_TERMINAL = MappingProxyType(
         "block-cursor-foreground": "accent",
         "block-cursor-background": "background",
         "block-cursor-text-style": "bold reverse underline",
-        # Nothing can be exchanged in a selection.
+        # A selection takes the colours as they are.
         "input-selection-foreground": "ansi_black",
     }
 )
@@ -69,6 +70,8 @@ _TAKEN_WITHOUT_COLOUR = MappingProxyType(
     {
         # With a terminal's colours Textual paints this cursor black on white, which exchanged is hidden on black.
         "input-cursor-text-style": "reverse",
+        # Not exchanged too, else nobody could tell where the cursor is.
+        "input-selection-text-style": "underline",
     }
 )
 """What is otherwise where there is no colour at all."""
@@ -110,8 +113,3 @@ def to_textual(theme: Theme) -> TextualTheme:
         ansi=theme.terminal,
         variables={**role, **{variable: role.get(value, value) for variable, value in taken.items()}},
     )
-
-
-def fallbacks(_: TextualTheme) -> dict[str, str]:
-    """Return a colour for each of our roles for a theme that is none of ours: the terminal's ink."""
-    return dict(_COLOURLESS.colours)
