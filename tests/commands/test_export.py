@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import mido
+import mido  # type: ignore[import-untyped]  # it ships no types
 import pytest
 
 from trainer.cli import main

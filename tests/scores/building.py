@@ -12,7 +12,8 @@ from trainer.scores.score import Score
 DATA = Path(__file__).parents[1] / "data" / "scores"
 """Scores from elsewhere."""
 STANDARD_TUNING = "".join(
-    f'<staff-tuning line="{line}"><tuning-step>{name[0]}</tuning-step><tuning-octave>{name[1]}</tuning-octave></staff-tuning>'
+    f'<staff-tuning line="{line}"><tuning-step>{name[0]}</tuning-step><tuning-octave>{name[1]}</tuning-octave>'
+    "</staff-tuning>"
     for line, name in enumerate(("E2", "A2", "D3", "G3", "B3", "E4"), start=1)
 )
 CONTAINER = '<container><rootfiles><rootfile full-path="{}"/></rootfiles></container>'
@@ -60,7 +61,8 @@ def document(*measures: str, name: str = "Guitar", version: str = "4.0") -> str:
     """Return a score of one part."""
     return (
         f'<?xml version="1.0"?><score-partwise version="{version}"><part-list><score-part id="P1">'
-        f'<part-name>{name}</part-name></score-part></part-list><part id="P1">{"".join(measures)}</part></score-partwise>'
+        f'<part-name>{name}</part-name></score-part></part-list><part id="P1">{"".join(measures)}</part>'
+        "</score-partwise>"
     )
 
 

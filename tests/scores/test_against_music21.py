@@ -35,6 +35,5 @@ def ours(score: Score) -> list[list[tuple[Fraction, Fraction, int, int]]]:
 def test_the_same_notes(file: Path) -> None:
     mine, theirs = ours(load(file)), notes(parsed(file))
     assert sum(map(len, mine)) > 0
-    if file.stem in TIES_DIFFER:
-        mine, theirs = ([[note[:3] for note in part] for part in parts] for parts in (mine, theirs))
-    assert mine == theirs
+    told = 3 if file.stem in TIES_DIFFER else 4
+    assert [[note[:told] for note in part] for part in mine] == [[note[:told] for note in part] for part in theirs]

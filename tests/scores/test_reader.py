@@ -24,7 +24,7 @@ def test_a_note_says_where_it_lies_and_how_it_is_held() -> None:
     mark = "<technical><pluck>m</pluck></technical><slur type='start'/><arpeggiate/>"
     read = score(measure(note("C#4", 6, string=2, fret=2, finger=3, more=mark), attributes=HEAD))
     (found,) = read.parts[0].notes
-    assert (found.pitch, found.at, found.duration) == (61, 0, Fraction(3, 2))
+    assert (found.pitch, found.at, found.duration) == (61, Fraction(0), Fraction(3, 2))
     printed = found.printed
     assert (printed.string, printed.fret, printed.fingers, printed.pluck) == (2, 2, (3,), "m")
     assert printed.marks == {"slur start", "arpeggiate up"}
@@ -38,7 +38,13 @@ def test_chords_share_their_onset_and_backup_lays_voices_over_each_other() -> No
     )  # fmt: skip
     read = score(measure(bar, attributes=HEAD))
     found = [(n.pitch, n.at, n.duration, n.voice) for n in read.parts[0].notes]
-    assert found == [(64, 0, 2, "1"), (67, 0, 2, "1"), (48, 0, 1, "2"), (65, 2, 2, "1"), (50, 2, 1, "2")]
+    assert [(pitch, float(at), float(length), voice) for pitch, at, length, voice in found] == [
+        (64, 0.0, 2.0, "1"),
+        (67, 0.0, 2.0, "1"),
+        (48, 0.0, 1.0, "2"),
+        (65, 2.0, 2.0, "1"),
+        (50, 2.0, 1.0, "2"),
+    ]
     assert read.parts[0].voices == ("1", "2")
 
 

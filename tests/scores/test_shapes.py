@@ -50,9 +50,9 @@ def block(chord: list[tuple[str, int, int, int]], length: int = 16, more: str = 
 def test_arpeggios_are_gathered_and_cut_at_the_bar() -> None:
     found = made(score(measure(figure(AM), 1, HEAD), measure(figure(DM), 2)), finger=unasked).drill
     assert shapes(found) == ["x 0 2/2 2/3 1/1 x", "x x 0 2/2 3/3 1/1"]
-    assert [[(s.beat, s.strings) for s in step.strokes] for step in found.steps] == [
-        [(1, (5,)), (2, (4,)), (3, (3,)), (4, (2,))],
-        [(1, (4,)), (2, (3,)), (3, (2,)), (4, (1,))],
+    assert [[(float(s.beat), s.strings) for s in step.strokes] for step in found.steps] == [
+        [(1.0, (5,)), (2.0, (4,)), (3.0, (3,)), (4.0, (2,))],
+        [(1.0, (4,)), (2.0, (3,)), (3.0, (2,)), (4.0, (1,))],
     ]
     assert {step.texture for step in found.steps} == {Texture.FIGURE}
     assert found.about == "Fingered as printed."
@@ -119,7 +119,7 @@ def test_the_player_splits_and_joins() -> None:
 
 def test_missing_fingers_are_sought_and_said_to_be_ours_and_printed_ones_kept() -> None:
     bare = [(pitch, string, fret, None) for pitch, string, fret, _ in AM]
-    half = bare[:3] + [("C4", 2, 1, 1)]
+    half = [*bare[:3], ("C4", 2, 1, 1)]
     bars = measure("".join(note(p, 4, string=s, fret=f, finger=g) for p, s, f, g in half), 1, HEAD)
     found = made(score(bars, measure(figure(DM), 2)))
     first = found.drill.steps[0]
@@ -198,9 +198,9 @@ def test_ties_join_across_the_bar_and_repeats_are_followed_on_request() -> None:
     end = "<barline location='right'><repeat direction='backward'/></barline>"
     read = score(measure(start, 1, HEAD), measure(stop + end, 2))
     written = excerpt(read, read.parts[0], "x").tones
-    assert [(tone.onset, tone.duration) for tone in written] == [(0, 8)]
+    assert [(float(tone.onset), float(tone.duration)) for tone in written] == [(0.0, 8.0)]
     twice = excerpt(read, read.parts[0], "x", as_played=True).tones
-    assert [(tone.onset, tone.duration) for tone in twice] == [(0, 8), (8, 8)]
+    assert [(float(tone.onset), float(tone.duration)) for tone in twice] == [(0.0, 8.0), (8.0, 8.0)]
 
 
 def test_bars_and_voices_are_chosen_by_their_printed_names() -> None:
@@ -217,4 +217,4 @@ def test_six_eight_counts_in_eighths() -> None:
     attributes = HEAD.replace("<beats>4</beats><beat-type>4", "<beats>6</beats><beat-type>8")
     tempo = "<direction><sound tempo='60'/></direction>"
     found = made(score(measure(tempo + block(AM, 12), 1, attributes), measure(block(DM, 12), 2)), finger=unasked).drill
-    assert (found.meter, found.tempo, [step.beats for step in found.steps]) == ((6, 8), 120.0, [6, 6])
+    assert (found.meter, found.tempo, [float(step.beats) for step in found.steps]) == ((6, 8), 120.0, [6.0, 6.0])

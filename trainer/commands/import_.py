@@ -6,14 +6,15 @@ import argparse
 import sys
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from trainer.commands.output import print_json
 from trainer.errors import plain
-from trainer.files.drill_text import check_free, save
 from trainer.fretboard.text import print_barres, print_shape
-from trainer.scores.importing import Imported, drill_from
-from trainer.scores.score import Unread
+
+if TYPE_CHECKING:
+    from trainer.scores.importing import Imported
+    from trainer.scores.score import Unread
 
 _SHOWN = 12
 """Kinds of things not understood that are listed in text; `--json` has them all."""
@@ -44,8 +45,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Import, print what was understood, and write the drill where a file is given."""
+    from trainer.scores.importing import drill_from
+
     target = None if options.output is None else Path(options.output)
     if target is not None and not options.force:
+        from trainer.files.drill_text import check_free
+
         check_free(target)
     imported = drill_from(
         Path(options.score),
@@ -58,6 +63,8 @@ def run(options: argparse.Namespace) -> int:
         join=options.join,
     )
     if target is not None:
+        from trainer.files.drill_text import save
+
         save(target, imported.drill, force=options.force)
     if options.json:
         print_json(document(imported, target))

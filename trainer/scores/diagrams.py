@@ -81,9 +81,7 @@ def diagrammed(excerpt: Excerpt, finger: Callable[[Passage], Fingering]) -> Fram
             kept += fits
         else:
             misfits += 1
-    words = (
-        (f"{misfits} diagrams do not hold the notes under them: the diagrams are what is played",) if misfits else ()
-    )
+    words = f"{misfits} diagrams do not hold the notes under them: the diagrams are what is played"
     return Framed(replace(excerpt, tones=tuple(kept)), shapes, added, (words,) if misfits else ())
 
 

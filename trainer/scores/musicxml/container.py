@@ -5,12 +5,15 @@ from __future__ import annotations
 import io
 import os
 import stat
-import zipfile
-import zlib
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from trainer.errors import wrong
 from trainer.scores.musicxml.xml import MOST_BYTES, Node, read_blocks
+
+if TYPE_CHECKING:
+    # Imported where it is needed: it costs more than reading a short score.
+    import zipfile
 
 CONTAINER = "META-INF/container.xml"
 """Where a compressed score says which of its files is the score (MusicXML 4.0, compressed .mxl files)."""
@@ -20,6 +23,8 @@ _SMALL = 64 * 1024
 """Bytes of a sound container.xml."""
 _END = b"PK\x05\x06"
 _FLAG_ENCRYPTED = 0x1
+_PACKINGS = {0, 8}
+"""Stored and deflated (ZIP file format specification)."""
 
 
 def read_bytes(path: Path) -> bytes:
@@ -53,6 +58,9 @@ def is_archive(data: bytes) -> bool:
 
 def unpacked(data: bytes, file: str) -> bytes:
     """Return the score inside the compressed score `data`, whatever size it declares. Raises ChangeoverError."""
+    import zipfile
+    import zlib
+
     _check_directory(data, file)
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
@@ -80,7 +88,7 @@ def _member(archive: zipfile.ZipFile, name: str, most: int, file: str) -> bytes:
         info = archive.getinfo(name)
     except KeyError:
         raise wrong(f"has no {name[:80]} inside", file=file, hint="it is no compressed MusicXML score") from None
-    if info.compress_type not in {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED} or info.flag_bits & _FLAG_ENCRYPTED:
+    if info.compress_type not in _PACKINGS or info.flag_bits & _FLAG_ENCRYPTED:
         raise wrong(
             f"{name[:80]} inside is packed in a way no score is", file=file, hint="save it again from its program"
         )

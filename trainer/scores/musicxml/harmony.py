@@ -114,7 +114,7 @@ def read_frame(node: Node, ledger: Ledger) -> Shape | None:
     """
     strings = ledger.said(node, "frame-strings", FEWEST_STRINGS, MOST_STRINGS, 0)
     stops: dict[int, Stop] = {}
-    bars: dict[int, list[int]] = {}
+    ends: list[tuple[int, int | None, int]] = []
     for mark in node.all("frame-note"):
         string, fret = ledger.said(mark, "string", 1, MOST_STRINGS, 0), ledger.said(mark, "fret", 0, HIGHEST_FRET, -1)
         if string < 1 or fret < 0 or string > strings:
@@ -124,11 +124,11 @@ def read_frame(node: Node, ledger: Ledger) -> Shape | None:
         stops[string] = Stop(fret, finger if fret else None, silent and fret > 0)
         ledger.understood["frame-note"] += 1
         if mark.get("barre") is not None:
-            bars.setdefault(fret, []).append(string)
+            ends.append((fret, finger, string))
             ledger.understood["barre"] += 1
     ledger.understood["frame"] += 1
     try:
-        return _shape(strings, stops, {fret: ends for fret, ends in bars.items() if fret and len(ends) > 1})
+        return _shape(strings, stops, _barres(ends))
     except ChangeoverError as error:
         ledger.miss(node, f"frame: {error.problems[0].what}")
         return None
@@ -149,20 +149,33 @@ def _finger(mark: Node, ledger: Ledger) -> tuple[int | None, bool]:
     return None, silent
 
 
-def _shape(strings: int, stops: dict[int, Stop], bars: dict[int, list[int]]) -> Shape | None:
+def _barres(ends: list[tuple[int, int | None, int]]) -> list[tuple[int, int | None, int, int]]:
+    """Return (fret, finger, low string, high string) of each barre from its ends' (fret, finger, string)."""
+    found: list[tuple[int, int | None, int, int]] = []
+    for fret in sorted({fret for fret, _, _ in ends if fret}):
+        here = [(finger, string) for at, finger, string in ends if at == fret]
+        named = sorted({finger for finger, _ in here if finger is not None})
+        fingers: list[int | None] = [*named] or [None]
+        # Two fingers can lie at one fret; where at most one is named, every end at the fret is its.
+        for finger in fingers:
+            strings = [string for each, string in here if len(fingers) < 2 or each == finger]
+            if len(strings) > 1:
+                found.append((fret, finger, max(strings), min(strings)))
+    return found
+
+
+def _shape(strings: int, stops: dict[int, Stop], barres: list[tuple[int, int | None, int, int]]) -> Shape | None:
     if not strings or not stops:
         return None
     declared = []
-    for order, (fret, ends) in enumerate(sorted(bars.items())):
-        under = [string for string in range(min(ends), max(ends) + 1) if string in stops and stops[string].fret == fret]
-        named = [stops[string].finger for string in under if stops[string].finger is not None]
-        finger = named[0] if named else (_LOWEST_BARRE if order == 0 else _HIGHER_BARRE)
-        if finger is None:  # pragma: no cover - the list holds only fingers
-            continue
+    for order, (fret, named, low, high) in enumerate(barres):
+        under = [string for string in range(high, low + 1) if string in stops and stops[string].fret == fret]
+        given = [stops[string].finger for string in under]
+        finger = named or next((each for each in given if each), _LOWEST_BARRE if order == 0 else _HIGHER_BARRE)
         for string in under:
             if stops[string].finger is None:
                 stops[string] = Stop(fret, finger, stops[string].silent)
         fingered = [string for string, stop in stops.items() if stop.finger == finger]
-        if min(fingered) > min(ends) or max(fingered) < max(ends):
-            declared.append(Barre(finger, fret, max(ends), min(ends)))
+        if min(fingered, default=low) > high or max(fingered, default=high) < low:
+            declared.append(Barre(finger, fret, low, high))
     return Shape(tuple(stops.get(string) for string in range(strings, 0, -1)), tuple(declared))

@@ -13,6 +13,8 @@ from trainer.scores.score import Unread
 
 _AMOUNT = re.compile(r"\+?(\d{1,9}(?:\.\d{0,9})?|\.\d{1,9})", re.ASCII)
 _WHOLE = re.compile(r"[+-]?\d{1,6}", re.ASCII)
+_DIGITS = {str(value): value for value in range(128)}
+"""Numbers that need no looking at."""
 MOST_QUARTERS = 4000
 """No note and no bar lasts longer."""
 _LONGEST_SHOWN = 40
@@ -54,9 +56,13 @@ class Ledger:
 
     def whole(self, node: Node, low: int, high: int) -> int | None:
         """Return the whole number that `node` says, None and a note where it is none from `low` to `high`."""
-        text = node.text.strip()
-        if _WHOLE.fullmatch(text) and low <= int(text) <= high:
-            return int(text)
+        text = node.text
+        value = _DIGITS.get(text)
+        if value is None:
+            text = text.strip()
+            value = int(text) if _WHOLE.fullmatch(text) else None
+        if value is not None and low <= value <= high:
+            return value
         self.miss(node, f"{node.tag} '{_short(text)}'")
         return None
 

@@ -222,30 +222,22 @@ class _Measure:
                 self.ledger.miss(kid, kid.tag)
 
     def note(self, node: Node) -> None:
-        chord = grace = False
-        length = Fraction(0)
-        for kid in node.kids:
-            if kid.tag == "duration":
-                length = self.length(kid)
-            elif kid.tag == "chord":
-                chord = True
-            elif kid.tag == "grace":
-                grace = True
-            elif kid.tag == "cue":
-                self.ledger.miss(kid, "cue note")
+        found = {kid.tag: kid for kid in node.kids}
+        chord, grace = "chord" in found, "grace" in found
+        length = self.length(found["duration"]) if "duration" in found else Fraction(0)
         at = self.chord_at if chord else self.at
-        if node.get("cue") is None:
+        if "cue" in found:
+            self.ledger.miss(node, "cue note")
+        else:
             note = read_note(node, self.index, at, Fraction(0) if grace else length, self.ledger)
             if note is not None:
                 self.part.notes.append(note)
             # Voices of a lower staff repeat those above it, or are the same hand's.
-            if node.said("staff") in {"", "1"}:
+            if "staff" not in found or found["staff"].text.strip() == "1":
                 self.part.voices.add(_shown(node.said("voice")) or "1")
-        if not chord and not grace:
+        if not chord:
             self.chord_at = at
-            self.move(length)
-        elif not chord:
-            self.chord_at = at
+            self.move(Fraction(0) if grace else length)
 
     def length(self, node: Node) -> Fraction:
         """Return a duration in quarters."""

@@ -101,26 +101,30 @@ class _Builder:
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
         node = Node(tag, attributes, self.parser.CurrentLineNumber)
-        if not self.open:
-            if tag not in self.roots:
-                hint = f"the file begins with <{' or <'.join(f'{root}>' for root in sorted(self.roots))}"
-                raise self.refused(f"begins with <{tag[:40]}>, which is no score", hint)
-            self.root = tag
-        elif len(self.open) >= DEEPEST:
+        opened = self.open
+        if 0 < len(opened) < DEEPEST:
+            opened[-1].kids.append(node)
+        elif opened:
             raise self.refused(f"elements lie {DEEPEST} deep in each other", "no score is so deep")
+        elif tag in self.roots:
+            self.root = tag
         else:
-            self.open[-1].kids.append(node)
-        self.open.append(node)
+            hint = f"the file begins with <{' or <'.join(f'{root}>' for root in sorted(self.roots))}"
+            raise self.refused(f"begins with <{tag[:40]}>, which is no score", hint)
+        opened.append(node)
 
     def end(self, tag: str) -> None:
-        node = self.open.pop()
-        depth = len(self.open)
+        opened = self.open
+        node = opened.pop()
+        depth = len(opened)
+        if depth > 2:
+            return
         if depth == 1 and tag not in self.openers:
-            self.hand_over(self.open[0], node)
-        elif depth == 2 and self.open[1].tag in self.openers:
-            self.hand_over(self.open[1], node)
+            self.hand_over(opened[0], node)
+        elif depth == 2 and opened[1].tag in self.openers:
+            self.hand_over(opened[1], node)
         elif depth == 1:
-            self.open[0].kids.clear()
+            opened[0].kids.clear()
 
     def hand_over(self, around: Node, block: Node) -> None:
         around.kids.clear()
@@ -128,10 +132,9 @@ class _Builder:
 
     def text(self, data: str) -> None:
         node = self.open[-1]
-        node.text = node.text + data if node.text else data
-        if len(node.text) > LONGEST_TEXT:
-            # What is cut off is layout or prose; nothing that is read is so long.
-            node.text = node.text[:LONGEST_TEXT]
+        text = node.text + data if node.text else data
+        # What is cut off is layout or prose; nothing that is read is so long.
+        node.text = text if len(text) <= LONGEST_TEXT else text[:LONGEST_TEXT]
 
     def entity(self, name: str, *_: object) -> None:
         raise self.refused("declares entities", "no score needs them, and they can be used to do harm")
