@@ -14,7 +14,7 @@ from types import MappingProxyType
 from typing import Any, Self
 
 from trainer.errors import Problem
-from trainer.listen.hush import hush
+from trainer.hush import hush
 from trainer.listen.jack import Watch
 
 API_VARIABLE = "CHANGEOVER_MIDI_API"

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Self
 
-from trainer.listen.hush import loaded
+from trainer.hush import loaded
 
 _NO_START = 1
 """JackNoStartServer: do not start one (JACK's types.h)."""

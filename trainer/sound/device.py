@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trainer.errors import ChangeoverError, wrong
+from trainer.hush import hush
 from trainer.sound.clicks import Samples
-from trainer.sound.hush import hush
 from trainer.sound.stream import Filler, Stream
 
 Stereo: TypeAlias = NDArray[np.float32]
@@ -45,7 +45,7 @@ def playing(stream: Stream, backend: str | None = None) -> Iterator[Device]:
     Raises ChangeoverError where miniaudio is not installed or there is no sound device.
     """
     audio = _miniaudio()
-    hush()
+    hush(ahead=True)
     try:
         device = audio.PlaybackDevice(
             output_format=audio.SampleFormat.FLOAT32,

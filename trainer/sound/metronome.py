@@ -11,10 +11,10 @@ from typing import Any, Protocol
 import numpy as np
 
 from trainer.errors import ChangeoverError, wrong
+from trainer.hush import hush
 from trainer.sound import device
 from trainer.sound.beat import Pattern, Weight, train
 from trainer.sound.clicks import Samples, render
-from trainer.sound.hush import hush
 from trainer.sound.port import MICRO, NAME, messages, send_beat
 from trainer.sound.stream import Stream
 from trainer.sound.ways import Choice, Way, choose
@@ -137,7 +137,7 @@ def own_port() -> Iterator[Callable[[tuple[int, int, int]], None]]:
     try:
         import mido  # type: ignore[import-untyped]  # it ships no types
 
-        hush()
+        hush(ahead=True)
         output: Any = mido.open_output(NAME, virtual=True)
     except Exception as error:  # rtmidi has errors of its own, and raises others where there is no MIDI
         raise wrong("no MIDI port of our own can be made", hint="'changeover ports' says why") from error

@@ -1,4 +1,4 @@
-"""What MIDI libraries print goes nowhere: it would be written over the screen.
+"""What sound and MIDI libraries print goes nowhere: it would be written over the screen.
 
 ALSA's and JACK's libraries tell their troubles on standard error, from threads of their own, where no redirection can
 tell them from a screen that is drawn there. Both take a function to tell them to instead. They get one from the C
@@ -7,18 +7,17 @@ library that only looks at its first argument, a string that neither passes empt
 
 from __future__ import annotations
 
+import contextlib
 import ctypes
+import sys
 from collections.abc import Iterator
 from pathlib import Path
-from types import MappingProxyType
 
-_TELL = MappingProxyType(
-    {
-        "libjack": ("jack_set_error_function", "jack_set_info_function"),
-        "libasound": ("snd_lib_error_set_handler",),
-    }
+_TELL = (
+    ("libasound", "libasound.so.2", ("snd_lib_error_set_handler",)),
+    ("libjack", "libjack.so.0", ("jack_set_error_function", "jack_set_info_function")),
 )
-"""Functions that set where a library's words go, by the start of its file's name."""
+"""How a library's file begins, the system's own, and the functions that set where its words go."""
 
 
 def loaded(start: str) -> Iterator[ctypes.CDLL]:
@@ -39,12 +38,19 @@ def loaded(start: str) -> Iterator[ctypes.CDLL]:
                 continue
 
 
-def hush() -> None:
-    """Silence the MIDI libraries that are loaded by now."""
-    for start, setters in _TELL.items():
+def hush(*, ahead: bool = False) -> None:
+    """Silence those libraries that are loaded by now, as far as a Linux system has them; elsewhere do nothing.
+
+    `ahead`: the system's own are loaded first, for somebody who will load them only as a device is looked for.
+    """
+    if not sys.platform.startswith("linux"):
+        return
+    for start, own, setters in _TELL:
+        if ahead:
+            with contextlib.suppress(OSError):
+                ctypes.CDLL(own)
         for library in loaded(start):
-            for name in setters:
-                setter = getattr(library, name, None)
+            for setter in (getattr(library, name, None) for name in setters):
                 if setter is not None:
                     setter.argtypes, setter.restype = [ctypes.c_void_p], None
                     setter(ctypes.cast(ctypes.CDLL(None).strlen, ctypes.c_void_p))
