@@ -18,8 +18,8 @@ from contextlib import closing
 from datetime import date
 from pathlib import Path
 
-from trainer.commands.today import _looks
 from trainer.log.history import reading
+from trainer.log.looks import looks
 from trainer.log.migrations import MIGRATIONS, migrate
 from trainer.practice.curve import fit
 from trainer.practice.plan import plan, target_ms
@@ -93,7 +93,7 @@ def main() -> None:
         def looked() -> None:
             today = date.today()
             with reading(path) as history:
-                plan(_looks(history, today, target_ms(60)), today.toordinal(), 10)
+                plan(looks(history, today, target_ms(60)), today.toordinal(), 10)
 
         def summed_up() -> None:
             with reading(path) as history:

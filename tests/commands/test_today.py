@@ -76,7 +76,7 @@ def test_the_slower_change_comes_first_with_its_reasons(keep: Keep, today: Calla
     keep(C_G7, [1200.0] * 8, days_ago=2)
     printed = today("--minutes", "5")
     assert printed.startswith("Today: 2 changes, 36 tries, about 4 of 5 minutes.")
-    assert printed.index(f"1. {C} to {G7}: 18 tries") < printed.index(f"2. {AM} to {C}: 18 tries")
+    assert printed.index("1. C → G7, of Two shapes: 18 tries") < printed.index("2. Am → C, of Two shapes: 18 tries")
     assert "1200 ms, wanted 500" in printed
     assert "In this order, 6 tries each: 1 2 1 2 1 2" in printed
     assert CAVEAT in printed
@@ -106,7 +106,7 @@ def test_what_is_stuck_is_told_even_where_it_rests(keep: Keep, today: Callable[.
     keep(AM_C, [540.0 + n % 5 for n in range(80)])
     printed = today()
     assert printed.startswith("Nothing is due, and more of the same would not help.")
-    assert f"Resting, {AM} to {C}: levels off at about 542 ms" in printed
+    assert "Resting, Am → C, of Two shapes: levels off at about 542 ms" in printed
 
 
 def test_a_change_stands_as_it_was_timed_last_and_is_never_pooled(keep: Keep, today: Callable[..., str]) -> None:
@@ -136,3 +136,11 @@ def test_bad_numbers_are_one_line_and_exit_2(words: list[str], capsys: pytest.Ca
         main(["today", *words])
     assert ended.value.code == 2
     assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_minutes_and_tempo_are_those_of_the_settings(keep: Keep, today: Callable[..., str], tmp_path: Path) -> None:
+    (tmp_path / "settings.toml").write_text("format = 1\nminutes = 5\ngoal_tempo = 100\n")
+    keep(C_G7, [1200.0] * 8, days_ago=2)
+    found = document(today("--json"))
+    assert (found["minutes"], found["tempo"], found["changes"][0]["target_ms"]) == (5, 100, 300)
+    assert (found["changes"][0]["name"], found["changes"][0]["drill"]) == ("C → G7", "Two shapes")

@@ -10,82 +10,46 @@ from typing import TYPE_CHECKING, Any
 from trainer.commands.progress import split
 from trainer.errors import plain
 from trainer.log.history import reading
-from trainer.practice.plan import VISIT, Item, Look, Plan, look, plan, target_ms, worth_a_look
-from trainer.practice.reviews import CAVEAT, reviews
+from trainer.log.looks import looks
+from trainer.practice.plan import VISIT, Item, Plan, plan, target_ms
+from trainer.practice.reviews import CAVEAT
 from trainer.practice.tempo import FASTEST, SLOWEST
+from trainer.ui.played import name_of
 
 if TYPE_CHECKING:
     from rich.console import Console
-
-    from trainer.log.history import History, Summary
-
-_CLOSELY = 24
-"""So many changes, the most promising by their summaries, are looked at closely."""
-_MINUTES = 10.0
-"""How long unless the player says."""
-_TEMPO = 60.0
-"""The tempo the changes are to be fast enough for, unless the player says."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("--json", action="store_true", help="one JSON document")
-    parser.add_argument(
-        "--minutes", type=_minutes, default=_MINUTES, metavar="N", help="how long you have (%(default)g)"
-    )
+    parser.add_argument("--minutes", type=_minutes, metavar="N", help="how long you have (else as set in the app)")
     parser.add_argument(
         "--tempo",
         type=_tempo,
-        default=_TEMPO,
         metavar="BPM",
-        help="the tempo to get to: a change may take half a beat of it (%(default)g)",
+        help="the tempo to get to: a change may take half a beat of it (else as set in the app)",
     )
 
 
 def run(options: argparse.Namespace) -> int:
     """Print the plan for today."""
     from trainer.commands.output import print_json
-    from trainer.files.paths import log_file
+    from trainer.files import settings
+    from trainer.files.paths import log_file, settings_file
 
+    # What is wrong with the settings is told by the app and by `check`; here what can be read of them serves.
+    own, _ = settings.load(settings_file())
+    tempo = own.goal_tempo if options.tempo is None else options.tempo
+    minutes = own.minutes if options.minutes is None else options.minutes
     today = date.today()
     with reading(log_file()) as history:
-        made = plan(_looks(history, today, target_ms(options.tempo)), today.toordinal(), options.minutes)
+        made = plan(looks(history, today, target_ms(tempo)), today.toordinal(), minutes)
     if options.json:
-        print_json(_document(made, today, options.tempo))
+        print_json(_document(made, today, tempo))
     else:
-        _print(made, options.tempo)
+        _print(made, tempo)
     return 0
-
-
-def _looks(history: History, today: date, target: float) -> list[Look]:
-    """Return what is known of the changes that promise most; each as it was timed last."""
-    newest: dict[str, Summary] = {}
-    for summary in history.summaries():
-        known = newest.get(summary.series.change)
-        if summary.median_ms is not None and (known is None or known.last_at < summary.last_at):
-            newest[summary.series.change] = summary
-
-    def promise(summary: Summary) -> float:
-        return worth_a_look(summary.median_ms, _day(summary.last_at, today), today.toordinal(), target)
-
-    chosen = sorted(newest.values(), key=promise, reverse=True)[:_CLOSELY]
-    return [_look(history, summary, today, target) for summary in chosen]
-
-
-def _look(history: History, summary: Summary, today: date, target: float) -> Look:
-    from trainer.log.due import due_day
-
-    attempts = history.attempts(summary.series)
-    days = [_day(attempt.at, today) for attempt in attempts]
-    return look(attempts, days[-1], due_day(reviews(attempts, days, target)), target)
-
-
-def _day(at: float, today: date) -> int:
-    """Return the number of a moment's day where the player is; one that no calendar knows, or to come, is today."""
-    try:
-        return min(date.fromtimestamp(at), today).toordinal()
-    except (OverflowError, ValueError, OSError):
-        return today.toordinal()
 
 
 def _document(made: Plan, today: date, tempo: float) -> dict[str, Any]:
@@ -111,6 +75,8 @@ def _item(item: Item) -> dict[str, Any]:
         "capo": int(capo) if capo.isdecimal() else None,
         "from": before,
         "to": after or None,
+        "name": plain(name_of(known.series.change)),
+        "drill": plain(known.drill) or None,
         "timing": known.series.timing,
         "source": plain(known.series.source),
         "tries": item.tries,
@@ -157,9 +123,9 @@ def _print_items(made: Plan, screen: Console) -> None:
 
 
 def _name(item: Item) -> str:
-    """Return a change as its two shapes, as they stand in the log."""
-    _, _, before, after = split(plain(item.look.series.change))
-    return f"{before} to {after}" if after else before
+    """Return a change by the names of its shapes, and the drill it was practised in last."""
+    drill = plain(item.look.drill)
+    return f"{plain(name_of(item.look.series.change))}{f', of {drill}' if drill else ''}"
 
 
 def _nothing(made: Plan) -> str:

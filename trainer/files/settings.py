@@ -17,6 +17,7 @@ from trainer.files import toml
 from trainer.files.kinds import FLAG, Kind, UnfitError, choice, closest, integer, list_of, map_of, number, parsed, text
 from trainer.hand.reach import HANDS, PAIRS, Hand
 from trainer.practice.phases import DEFAULT_MODE, Mode
+from trainer.practice.tempo import FASTEST, SLOWEST
 
 FORMAT = 1
 """Number of the settings format this program writes and the highest it reads."""
@@ -49,6 +50,10 @@ class Settings:
     """The player's own largest reach, likewise."""
     mode: Mode = DEFAULT_MODE
     """The way to practise to begin with."""
+    minutes: int = 10
+    """How many minutes of practice a day's plan is made for."""
+    goal_tempo: int = 60
+    """Beats per minute the changes are to be fast enough for: one may take half a beat of it."""
     bell: bool = True
     """True: the beat rings the terminal's bell."""
     repeat_ms: int = 60
@@ -101,6 +106,20 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("comfortable_mm", _REACH, "comfortable reach", "Your own: fingers 1-2, 1-3, 1-4, 2-3, 2-4, 3-4.", "mm"),
     Setting("largest_mm", _REACH, "largest reach", "Your own, in the same order. Never force a stretch.", "mm"),
     Setting("mode", choice(*Mode), "way to practise", "How a drill begins: paced, presses, cued or walk."),
+    Setting(
+        "minutes",
+        integer(1, 180),
+        "today's practice",
+        "How long the practice is that home offers for today.",
+        "minutes",
+    ),
+    Setting(
+        "goal_tempo",
+        integer(round(SLOWEST), round(FASTEST)),
+        "tempo to get to",
+        "A change is fast enough when it takes half a beat of it.",
+        "beats a minute",
+    ),
     Setting("bell", FLAG, "bell", "Ring the terminal's bell on the beat."),
     Setting("repeat_ms", integer(0, 500), "repeat guard", "Presses closer than this are a held key's repeats.", "ms"),
     Setting("keys", map_of(_KEYS), "keys", "Your own keys, by command."),

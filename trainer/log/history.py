@@ -53,6 +53,7 @@ _RUNS = """
     ORDER BY at DESC, n DESC LIMIT ?"""
 _RUN: Shape = (TEXT, TEXT, REAL, TEXT, MAYBE_REAL, MAYBE_COUNT, MAYBE_COUNT, MAYBE_TEXT)
 
+_TITLE = "SELECT drill FROM runs WHERE id = ?"
 _DRILLS = "SELECT DISTINCT drill FROM runs ORDER BY drill"
 
 
@@ -149,6 +150,11 @@ class History:
     def runs(self, *, newest: int = 20) -> list[Run]:
         """Return the last runs, drill title and time among what they tell."""
         return [_run(row) for row in self._connection.execute(_RUNS, (newest,))]
+
+    def title_of(self, run: str) -> str:
+        """Return the title of the drill of the run with id `run`; empty where there is no such run."""
+        found = self._connection.execute(_TITLE, (run,)).fetchone()
+        return "" if found is None else str(sound(found, (TEXT,))[0])
 
     def drills(self) -> list[str]:
         """Return the titles of all drills that were practised, in order of the alphabet."""

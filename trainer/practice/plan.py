@@ -80,6 +80,8 @@ class Look:
     """Day it is due again; None where nothing says so."""
     target_ms: float
     """How long it may take."""
+    drill: str = ""
+    """Title of the drill it was practised in last; empty where nothing says so."""
 
     @property
     def fast_enough(self) -> bool:
@@ -94,12 +96,12 @@ class Look:
         return self.to_goal.low is None and self.curve.course is Course.PLATEAU
 
 
-def look(attempts: Sequence[Attempt], last_day: int, due: int | None, target: float) -> Look:
+def look(attempts: Sequence[Attempt], last_day: int, due: int | None, target: float, drill: str = "") -> Look:
     """Return what is known of a change from its newest attempts, of one series and oldest first; at least one."""
     times = [attempt.change_ms for attempt in attempts if attempt.change_ms is not None]
     curve = fit(times[-CURVE_WINDOW:])
     to_goal = None if curve is None else curve.to_goal(target)
-    return Look(attempts[0].series, describe(attempts[-NOW:]), curve, to_goal, last_day, due, target)
+    return Look(attempts[0].series, describe(attempts[-NOW:]), curve, to_goal, last_day, due, target, drill)
 
 
 @dataclass(frozen=True, slots=True)
