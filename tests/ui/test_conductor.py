@@ -151,8 +151,8 @@ class TestTheClock:
     def test_a_slow_change_is_no_interruption(self, path: Path) -> None:
         on = stage(path)
         on.press()
-        on.press(30.0)
-        assert on.log.attempts()[0].change_ms == pytest.approx(30_000)
+        on.press(14.0)
+        assert on.log.attempts()[0].change_ms == pytest.approx(14_000)
 
     def test_standing_still_between_changes_matters_to_nobody(self, path: Path) -> None:
         on = stage(path)
