@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from trainer.commands.check import checked
 from trainer.errors import ChangeoverError
 from trainer.files.guitars import Guitar, load, save
+from trainer.fretboard.instrument import Instrument
 from trainer.hand.reach import Hand
 from trainer.practice.wiring import Trigger, Wiring, in_order, mpe
 
@@ -197,3 +198,16 @@ def test_what_cannot_be_written_is_one_error(tmp_path: Path) -> None:
 )
 def test_the_calibration_is_told_in_words(guitar: Guitar, words: str) -> None:
     assert guitar.calibration == words
+
+
+class TestHowLateStringsAreUntilItIsMeasured:
+    def test_strings_told_apart_are_two_periods_late(self) -> None:
+        # E2 is 82.407 Hz and E4 329.628 Hz (equal temperament, ISO 16): 24.27 and 6.07 ms for two periods.
+        found = Guitar(Wiring(strings=in_order(1))).on(Instrument())
+        assert found.wiring.latency_ms[6] == pytest.approx(24.27, abs=0.005)
+        assert found.wiring.latency_ms[1] == pytest.approx(6.07, abs=0.005)
+        assert found.calibration.startswith("two periods (6:24.3 ")
+
+    @pytest.mark.parametrize("guitar", [Guitar(), GUITAR, Guitar(Wiring(strings=in_order(1), latency_all_ms=12.0))])
+    def test_a_guitar_of_one_voice_or_with_a_latency_of_its_own_is_heard_as_it_is(self, guitar: Guitar) -> None:
+        assert guitar.on(Instrument()) is guitar

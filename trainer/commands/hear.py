@@ -18,7 +18,6 @@ from trainer.fretboard.instrument import Instrument
 from trainer.practice.drill import Drill
 from trainer.practice.measures import HeardChange, summarise
 from trainer.practice.phases import Mode
-from trainer.practice.wiring import two_periods_ms
 from trainer.ui.lines.console import Console
 from trainer.ui.lines.grades import line, summary
 
@@ -150,10 +149,7 @@ def _listen(drill: Drill, key: str, options: argparse.Namespace) -> int:
 
 
 def _guitar(key: str, instrument: Instrument) -> Guitar:
-    """Return what is known of the guitar on the port `key`, and say what is not.
-
-    Strings that are told apart and whose latency nobody has told are taken to be as late as physics has it at best.
-    """
+    """Return what is known of the guitar on the port `key`, and say what is not."""
     from trainer.files import guitars, paths
     from trainer.ui.commands import IDS
 
@@ -164,11 +160,7 @@ def _guitar(key: str, instrument: Instrument) -> Guitar:
     if guitar is None:
         sys.stderr.write("changeover: this guitar is not set up: only pitches are heard, strings are not told apart\n")
         return guitars.Guitar()
-    wiring = guitar.wiring
-    if wiring.strings and not wiring.latency_ms and not wiring.latency_all_ms:
-        pitches = {string: instrument.pitch(string, 0) for string in range(1, instrument.strings + 1)}
-        wiring = replace(wiring, latency_ms=two_periods_ms(pitches))
-    return replace(guitar, wiring=wiring)
+    return guitar.on(instrument)
 
 
 def _named(path: Path) -> Path | None:

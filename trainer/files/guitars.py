@@ -25,7 +25,8 @@ from typing import Any, TypeVar
 from trainer.errors import Problem
 from trainer.files import toml
 from trainer.files.kinds import Fault, Kind, UnfitError, closest, integer, number, parsed, shown, text
-from trainer.practice.wiring import BEND_SEMITONES, Trigger, Wiring
+from trainer.fretboard.instrument import Instrument
+from trainer.practice.wiring import BEND_SEMITONES, Trigger, Wiring, two_periods_ms
 
 T = TypeVar("T")
 
@@ -63,6 +64,17 @@ class Guitar:
             return f"{self.wiring.latency_all_ms:g} ms" if self.wiring.latency_all_ms else "none"
         told = " ".join(f"{string}:{latency[string]:.1f}" for string in sorted(latency, reverse=True))
         return f"{'two periods' if self.measured is None else f'measured {self.measured}'} ({told} ms)"
+
+    def on(self, instrument: Instrument) -> Guitar:
+        """Return how it is to be heard when it is tuned as `instrument` is.
+
+        Strings that are told apart and whose latency nobody has told are taken to be as late as physics has it at best.
+        """
+        wiring = self.wiring
+        if not wiring.strings or wiring.latency_ms or wiring.latency_all_ms:
+            return self
+        pitches = {string: instrument.pitch(string, 0) for string in range(1, instrument.strings + 1)}
+        return replace(self, wiring=replace(wiring, latency_ms=two_periods_ms(pitches)))
 
 
 def load(path: Path, commands: Collection[str] = ()) -> tuple[Mapping[str, Guitar], tuple[Problem, ...]]:

@@ -20,6 +20,7 @@ from trainer.ui.drilling.listening import TICK_S, Hearing, Listening, Outlets
 from trainer.ui.drilling.scheduler import Cancel, Scheduler
 
 if TYPE_CHECKING:
+    from trainer.files.guitars import Guitar
     from trainer.listen.arrival import Report
     from trainer.listen.entries import Entry
     from trainer.practice.wiring import Wiring
@@ -59,7 +60,7 @@ class Ears:
         self._show, self._wish = show, wish
         outlets = Outlets(self._changed, called, self._plucked, self._news)
         keep = self._begin_take if wish.keep else None
-        self._listening = Listening(conductor.logbook.drill, services.guitar, outlets, services.clock, keep)
+        self._listening = Listening(conductor.logbook.drill, self._guitar, outlets, services.clock, keep)
         self._listener: PortListener | None = None
         self._tick: Cancel | None = None
         self._last_note = float("-inf")
@@ -137,6 +138,9 @@ class Ears:
         if reading.heard and quiet and not reading.landed and not figured:
             found |= {string: Sign.MISSING for string, _ in reading.missing if string is not None}
         return found | {string: Sign.WRONG for string, _ in reading.wrong if string is not None}
+
+    def _guitar(self, port: str) -> Guitar:
+        return self._services.guitar(port).on(self._conductor.logbook.drill.instrument)
 
     def _deliver(self, batch: tuple[Report, ...]) -> None:
         """Take a batch from the listener's thread over to the loop's."""
