@@ -45,7 +45,8 @@ def go(session: Session, at: float) -> Session:
 
 
 def times(effects: list[Effect]) -> list[float]:
-    return [round(effect.change_ms, 6) for effect in effects if isinstance(effect, Timed)]
+    timed = (effect.change_ms for effect in effects if isinstance(effect, Timed))
+    return [round(change_ms, 6) for change_ms in timed if change_ms is not None]
 
 
 def asked(course: Course | None = None, tempo: float = 60) -> Session:

@@ -16,6 +16,7 @@ from trainer.practice.clock import Reading
 from trainer.practice.course import Course, whole
 from trainer.practice.drill import Drill
 from trainer.practice.events import Press
+from trainer.practice.measures import Measures
 from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import Attempt, Run
@@ -91,6 +92,9 @@ class HandLog:
 
     def mark(self, attempt: str, *, clean: bool | None) -> Receipt:
         return self._take("mark", attempt, clean)
+
+    def measure(self, attempt: str, measures: Measures, clean: bool | None) -> Receipt:
+        return self._take("measure", attempt, measures, clean)
 
     def take_back(self, attempt: str) -> Receipt:
         return self._take("take back", attempt)

@@ -15,11 +15,12 @@ from tests.ui.app_fakes import app, rows, services
 from trainer.files import paths
 from trainer.log.writer import Log
 from trainer.practice import events
-from trainer.practice.drill import Drill, Texture
+from trainer.practice.drill import Drill
 from trainer.practice.effects import StartBeat
 from trainer.practice.measures import HeardChange
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.quick import from_shapes
+from trainer.practice.record import Texture
 from trainer.ui.commands import COMMANDS, key_text
 from trainer.ui.drilling.explaining import fingers, tuning
 from trainer.ui.screens.drill import DrillScreen

@@ -71,7 +71,7 @@ def _parts(move: Move, change: Change) -> Iterator[str]:
     yield f"{move.finger} {_DOES[move.action](move.start or _NOWHERE, move.end or _NOWHERE)}"
     if move.mm is not None and move.action in {Action.GUIDE, Action.CROSS}:
         yield f", {abs(move.mm):.0f} mm"
-    if move.reach in _REACHES:
+    if move.reach is not None and move.reach in _REACHES:
         yield _REACHES[move.reach]
     if move.finger == change.watch:
         yield "; watch it"
