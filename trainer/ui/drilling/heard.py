@@ -89,8 +89,8 @@ def verdict(session: Session, ears: Ears | None) -> Figure | None:
     fault = _fault(last)
     if fault is not None:
         words = fault.words
-        return Figure(words if len(words) < LONGEST_CAPTION else "to mend", BIG[fault.flaw])
-    return Figure("last change", "CLEAN") if last.clean else None
+        return Figure(words if len(words) < LONGEST_CAPTION else "to mend", BIG[fault.flaw], tone="mind")
+    return Figure("last change", "CLEAN", tone="best") if last.clean else None
 
 
 def mend(session: Session, drill: Drill, signs: Signs) -> str:

@@ -44,3 +44,5 @@ class Figure:
     text: str
     beats: Beats | None = None
     """Shown in place of the text where given."""
+    tone: str = "now"
+    """One of the readout's tones."""

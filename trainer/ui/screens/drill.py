@@ -278,7 +278,7 @@ class DrillScreen(CommandScreen):
 
     def _show_readout(self) -> None:
         """Show the figures; the running one goes on by itself."""
-        now, figure, tone = self._now, self._now.now, "now"
+        now, figure, tone = self._now, self._now.now, self._now.now.tone
         if now.running is not None:
             tone = "running"
             figure = replace(figure, text=seconds(1000 * (self.services.clock() - now.running), 1))
