@@ -151,6 +151,18 @@ def test_a_printed_finger_that_cannot_be_is_let_go_with_a_word() -> None:
     assert found.drill.steps[0].shape.fingered
 
 
+def test_print_that_is_not_used_is_told_of() -> None:
+    """Finger 3 on the lowest open string, string 1 for a note below it, and two fingers one after the other."""
+    two = "<technical><fingering>1</fingering><fingering substitution='yes'>2</fingering></technical>"
+    bar = note("E2", 8, finger=3) + note("C4", 4, string=1) + note("F4", 4, string=1, fret=1, more=two)
+    said = made(score(measure(bar, 1, HEAD), measure(figure(DM), 2))).said
+    assert [text for text in said if "first in bar 1" in text] == [
+        "1 printed fingers contradict their note and are left out (first in bar 1)",
+        "1 printed strings do not have their note and are left out (first in bar 1)",
+        "1 notes change finger while they sound: the first finger is taken (first in bar 1)",
+    ]
+
+
 def test_a_note_below_the_instrument_is_refused_with_its_bar() -> None:
     read = score(measure(figure(AM), 1, HEAD), measure(note("C2", 16), 2))
     with pytest.raises(ChangeoverError, match=r"bar 2.*C2.*lower than the lowest string"):

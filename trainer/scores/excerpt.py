@@ -68,6 +68,8 @@ class Excerpt:
     """Names of the voices, resting ones included, the upper first."""
     name: str
     """`bars 5 to 8`."""
+    numbers: tuple[str, ...]
+    """The printed number of each bar of the score, by index."""
     said: tuple[str, ...]
     """What was decided on the way, a sentence each."""
 
@@ -168,6 +170,7 @@ def excerpt(
         barres=tuple((at + text.at, text) for at, index in starts for text in part.barres if text.bar == index),
         voices=part.voices,
         name=span_name(score.bars, first, last),
+        numbers=tuple(bar.number for bar in score.bars),
         said=tuple(said),
     )
 

@@ -72,9 +72,9 @@ def taken(excerpt: Excerpt, file: str, finger: Callable[[Passage], Fingering] = 
     note cannot be had on the instrument at all.
     """
     pinned = [_pinned(tone, excerpt) for tone in excerpt.tones]
-    said: list[str] = []
+    said = _set_aside(excerpt, pinned)
     if _complete(pinned, excerpt.instrument.strings):
-        return Hands(tuple(map(_as_printed, excerpt.tones, pinned)), (), ())
+        return Hands(tuple(map(_as_printed, excerpt.tones, pinned)), (), tuple(said))
     if len(pinned) > MOST_NOTES:
         raise wrong(f"{len(pinned)} notes", file=file, hint=f"up to {MOST_NOTES} at a time: take some bars with --bars")
     pinned = _ringing(pinned)
@@ -117,6 +117,20 @@ def _complete(pinned: list[Note], strings: int) -> bool:
             return False
         struck.setdefault(note.onset, {})[note.string] = Stop(note.fret, note.finger or None)
     return all(shape_of(stops, {}, strings) is not None for stops in struck.values())
+
+
+def _set_aside(excerpt: Excerpt, pinned: list[Note]) -> list[str]:
+    """Return a sentence for each kind of print that is not used, with how often and where first."""
+    found: dict[str, list[Tone]] = {}
+    for tone, note in zip(excerpt.tones, pinned, strict=True):
+        printed = tone.printed
+        if printed.string is not None and note.string != printed.string:
+            found.setdefault("printed strings do not have their note and are left out", []).append(tone)
+        if printed.fingers and note.finger is None:
+            found.setdefault("printed fingers contradict their note and are left out", []).append(tone)
+        if len(printed.fingers) > 1:
+            found.setdefault("notes change finger while they sound: the first finger is taken", []).append(tone)
+    return [f"{len(tones)} {what} (first in bar {excerpt.numbers[tones[0].bar]})" for what, tones in found.items()]
 
 
 def _as_printed(tone: Tone, note: Note) -> Taken:
@@ -168,7 +182,7 @@ def _sought(
         except NoFingeringError as error:
             onset = passage.slices[error.index].onset
             start, bar = excerpt.bar_at(onset)
-            where = f"bar {bar + 1}, quarter {float(onset - start + 1):g}"
+            where = f"bar {excerpt.numbers[bar]}, quarter {float(onset - start + 1):g}"
             if barres and any(pin.start <= onset < pin.end for pin in barres):
                 barres = [pin for pin in barres if not pin.start <= onset < pin.end]
                 said.append(f"{where}: the barre in words is let go")
