@@ -82,6 +82,12 @@ class Adam:
         self.mean = {key: np.zeros(()) for key in TERMS} | {key: np.zeros(shape) for key, shape in TABLES.items()}
         self.square = {key: value.copy() for key, value in self.mean.items()}
 
+    @property
+    def now(self) -> Weights:
+        """The weights as they are: a copy, for what a school says of its tables is said when it is made."""
+        tables = {name: table.copy() for name, table in self.weights.tables.items()}
+        return Weights("editions", dict(self.weights.terms), tables)
+
     def turn(self, amounts: Amounts) -> None:
         """Take one step against `amounts` (expected by the print less expected by the weights)."""
         self.turns += 1
@@ -147,7 +153,7 @@ def fit(pieces: Sequence[Piece], rounds: int, seed: int, hand: Hand | None = Non
     for _ in range(rounds):
         chance.shuffle(runs)
         for run in runs:
-            amounts = gradient(run, adam.weights, hand)
+            amounts = gradient(run, adam.now, hand)
             if amounts is not None:
                 adam.turn(amounts)
-    return Weights("editions", dict(adam.weights.terms), dict(adam.weights.tables))
+    return adam.now

@@ -113,7 +113,7 @@ class Weights:
     terms: dict[str, float]
     """By name of `TERMS`."""
     tables: dict[str, Floats]
-    """By name of `TABLES`, of the shapes given there."""
+    """By name of `TABLES`, of the shapes given there; not to be changed."""
     filled: frozenset[str] = field(init=False)
     """The tables that are not empty."""
 
