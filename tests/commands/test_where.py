@@ -26,6 +26,7 @@ def test_json_names_every_place(home: Path, capsys: pytest.CaptureFixture[str]) 
         "drills": str(home / "drills"),
         "themes": str(home / "themes"),
         "log": str(home / "data" / "practice.sqlite3"),
+        "kept": str(home / "data" / "kept.toml"),
         "takes": str(home / "takes"),
     }
     assert {name: place["exists"] for name, place in places.items()} == {
@@ -34,6 +35,7 @@ def test_json_names_every_place(home: Path, capsys: pytest.CaptureFixture[str]) 
         "drills": True,
         "themes": False,
         "log": False,
+        "kept": False,
         "takes": False,
         "shipped_drills": True,
         "shipped_themes": True,
@@ -47,7 +49,7 @@ def test_text_says_what_is_not_there_yet(home: Path, capsys: pytest.CaptureFixtu
     lines = capsys.readouterr().out.splitlines()
     assert lines[0] == f"settings          {home}/settings.toml"
     assert lines[2] == f"your drills       {home}/drills  (not there yet)"
-    assert len(lines) == 8
+    assert len(lines) == 9
 
 
 def test_a_name_that_is_no_utf8_or_steers_the_terminal_does_no_harm(

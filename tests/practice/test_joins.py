@@ -252,3 +252,28 @@ def test_parts_that_leave_a_gap_are_refused() -> None:
         begin([Segment("a", 1, 4), Segment("b", 6, 8)])
     with pytest.raises(ChangeoverError, match="no segments"):
         begin([])
+
+
+def test_a_plan_cut_anew_keeps_what_is_passed_where_the_steps_are_the_same() -> None:
+    plan = begin(segments(8, [4])).skipped().skipped()
+    assert [
+        (step.first, step.last) for step, state in zip(plan.steps, plan.states, strict=True) if state is State.PASSED
+    ] == [
+        (1, 4),
+        (5, 8),
+    ]
+    again = plan.recut(segments(8, [4, 6]))
+    passed = [
+        (step.first, step.last) for step, state in zip(again.steps, again.states, strict=True) if state is State.PASSED
+    ]
+    assert passed == [(1, 4)]
+    assert again.step == again.steps[1]
+
+
+def test_the_player_may_turn_to_any_step() -> None:
+    plan = begin(segments(8, [4])).skipped()
+    for number in range(len(plan.steps)):
+        turned = plan.turned_to(number)
+        assert turned.at == number
+        assert turned.states[number] is State.NOW
+        assert read(turned.text) == turned

@@ -33,6 +33,7 @@ PLACES = (
     Place("drills", "your drills", paths.drills_dir),
     Place("themes", "your themes", paths.themes_dir),
     Place("log", "practice log", paths.log_file),
+    Place("kept", "plans under way", paths.kept_file),
     Place("takes", "kept takes", paths.takes_dir),
     Place("shipped_drills", "drills that ship", partial(paths.shipped, "drills")),
     Place("shipped_themes", "themes that ship", partial(paths.shipped, "themes")),

@@ -24,7 +24,7 @@ from typing import Any, TypeVar
 
 from trainer.errors import Problem
 from trainer.files import toml
-from trainer.files.kinds import Fault, Kind, UnfitError, closest, integer, number, parsed, shown, text
+from trainer.files.kinds import DAY, Kind, UnfitError, closest, integer, number, parsed, text
 from trainer.fretboard.instrument import Instrument
 from trainer.practice.wiring import BEND_SEMITONES, Trigger, Wiring, two_periods_ms
 
@@ -163,7 +163,7 @@ def _guitar(table: toml.Table, commands: Collection[str]) -> Guitar:
     guitar = Guitar(
         Wiring(**{**found, "master": None}),
         MappingProxyType(spread),
-        table.take("latency_measured", _DAY, None),
+        table.take("latency_measured", DAY, None),
         table.take("player", text(60), ""),
         table.take("seat", integer(1, 999), None),
     )
@@ -223,13 +223,3 @@ def _trigger(written: str) -> Trigger:
 
 
 _TRIGGERS = parsed("what a pedal sends", _trigger, 40)
-
-
-def _day(value: object) -> date:
-    # A date with a time of day is a date to Python; TOML tells them apart.
-    if type(value) is not date:
-        raise UnfitError(Fault(f"must be a date, not {shown(value)}", "as in 2026-03-14, without quotes"))
-    return value
-
-
-_DAY: Kind[date] = Kind("a date", _day)

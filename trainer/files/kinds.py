@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from datetime import date
 from difflib import get_close_matches
 from typing import Generic, TypeVar
 
@@ -215,3 +216,14 @@ def _read_all(kind: Kind[T], entries: Iterable[tuple[K, object]]) -> dict[K, T]:
 
 def _must_be(name: str, value: object, hint: str | None = None) -> UnfitError:
     return UnfitError(Fault(f"must be {name}, not {shown(value)}", hint))
+
+
+def _day(value: object) -> date:
+    # A date with a time of day is a date to Python; TOML tells them apart.
+    if type(value) is not date:
+        raise UnfitError(Fault(f"must be a date, not {shown(value)}", "as in 2026-03-14, without quotes"))
+    return value
+
+
+DAY: Kind[date] = Kind("a date", _day)
+"""A day."""

@@ -50,6 +50,11 @@ def log_file() -> Path:
     return data_dir() / "practice.sqlite3"
 
 
+def kept_file() -> Path:
+    """Return the file of what is kept from sitting to sitting."""
+    return data_dir() / "kept.toml"
+
+
 def takes_dir() -> Path:
     """Return the folder of kept takes."""
     return (_home() or data_dir()) / "takes"

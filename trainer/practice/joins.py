@@ -129,6 +129,17 @@ class Plan:
         at = max(self.at - 1, 0)
         return replace(self, at=at, passed=self.passed - {at}, good=0, missed=0)
 
+    def turned_to(self, number: int) -> Plan:
+        """Return the plan at step `number`, from 0, to be passed again; the player chooses freely."""
+        return replace(self, at=number, passed=self.passed - {number}, good=0, missed=0)
+
+    def recut(self, parts: Sequence[Segment], is_good: Callable[[Pair], bool] = lambda _: False) -> Plan:
+        """Return the plan to join other parts of the same passage; steps that both have stay passed."""
+        places = {(step.first, step.last) for number, step in enumerate(self.steps) if number in self.passed}
+        new = begin(parts, is_good)
+        same = {number for number, step in enumerate(new.steps) if (step.first, step.last) in places}
+        return _next(replace(new, passed=new.passed | same))
+
     def picture(self, inside: str = "■", outside: str = "·") -> tuple[str, ...]:
         """Return one line for each step with a sign for each shape of the passage: in it, or outside."""
         shapes = self.segments[-1].last

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import NamedTuple
 
+from trainer.practice.plan import NOW
 from trainer.practice.record import Attempt, Run, Series
 from trainer.practice.statistics import WINDOW, Statistics, describe
 
@@ -100,9 +101,19 @@ class Standings:
         if attempt.id in self._attempts.get(attempt.series, {}):
             self._attempts[attempt.series][attempt.id] = replace(attempt, clean=clean)
 
-    def of(self, series: Series) -> Statistics:
+    def newest(self, change: str) -> Statistics | None:
+        """Return how a change stands as it was timed last, in that one way; None where it never was timed."""
+        timed = [
+            (last.at, series)
+            for series, attempts in self._attempts.items()
+            if series.change == change
+            and (last := next((one for one in reversed(attempts.values()) if one.change_ms is not None), None))
+        ]
+        return self.of(max(timed, key=lambda pair: pair[0])[1], NOW) if timed else None
+
+    def of(self, series: Series, window: int = WINDOW) -> Statistics:
         """Return how `series` stands over its newest attempts; the best time is the best of all."""
-        newest = tuple(self._attempts.get(series, {}).values())[-WINDOW:]
+        newest = tuple(self._attempts.get(series, {}).values())[-window:]
         now = describe(newest)
         return replace(now, best_ms=_least((now.best_ms, self._best.get(series))))
 

@@ -1,0 +1,78 @@
+"""The file of what is kept from sitting to sitting: join plans under way, and the day a caution was last shown.
+
+    caution_shown = 2026-03-14
+    [joins]
+    "A drill's title" = "1-4 5-8 | passed 0 | at 1 good 0 missed 0"
+
+Whatever is wrong in the file, practice begins: what cannot be read is left out, and says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from types import MappingProxyType
+
+from trainer.errors import Problem
+from trainer.files import toml
+from trainer.files.kinds import DAY, parsed
+from trainer.practice import joins
+
+FORMAT = 1
+"""Number of the format this program writes and the highest it reads."""
+
+_HEADER = f"# What Changeover keeps from sitting to sitting. It may be removed at any time.\nformat = {FORMAT}\n"
+_JOINS = "joins"
+_CAUTION = "caution_shown"
+
+
+_PLAN = parsed("a join plan", joins.read, 20_000)
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What was kept."""
+
+    joins: Mapping[str, joins.Plan] = field(default_factory=lambda: MappingProxyType({}))
+    """Join plans under way, by the title of their drill."""
+    caution_shown: date | None = None
+    """The day a caution was shown last."""
+
+
+def load(path: Path) -> tuple[Kept, tuple[Problem, ...]]:
+    """Return what the file at `path` keeps and what is wrong with it; nothing where there is no file."""
+    try:
+        path.lstat()
+    except FileNotFoundError:
+        return Kept(), ()
+    except (OSError, ValueError):
+        # Something is there, or may be: reading it says why it cannot be had.
+        pass
+    document, problems = toml.Document.load(path)
+    if document is None:
+        return Kept(), tuple(problems)
+    if not toml.take_format(document.top, FORMAT):
+        return Kept(), tuple(problem for problem in document.finish() if not problem.warning)
+    shown = document.top.take(_CAUTION, DAY, None)
+    plans = document.top.table(_JOINS).rest(_PLAN)
+    return Kept(MappingProxyType(plans), shown), tuple(document.finish())
+
+
+def keep_plan(path: Path, title: str, plan: joins.Plan | None) -> None:
+    """Keep the join plan of the drill of this title; None: no longer.
+
+    Raises ChangeoverError where the file cannot be written.
+    """
+    _write(path, {(_JOINS, title): None if plan is None else plan.text})
+
+
+def keep_caution(path: Path, day: date) -> None:
+    """Keep that a caution was shown on `day`. Raises ChangeoverError where the file cannot be written."""
+    _write(path, {_CAUTION: day})
+
+
+def _write(path: Path, changes: Mapping[str | tuple[str | int, ...], object]) -> None:
+    document, _ = toml.to_change(path)
+    toml.write_changes(path, document, _HEADER, dict(changes))
