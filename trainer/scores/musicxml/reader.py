@@ -2,28 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from fractions import Fraction
 from operator import attrgetter
 
-from trainer.errors import plain, wrong
-from trainer.fretboard.instrument import MOST_STRINGS
+from trainer.errors import wrong
 from trainer.scores.musicxml import elements
-from trainer.scores.musicxml.directions import (
-    barre_text,
-    tempo_of_metronome,
-    tempo_of_sound,
-    tuned_pitch,
-    tuned_strings,
-)
-from trainer.scores.musicxml.harmony import read_harmony
-from trainer.scores.musicxml.ledger import MOST_QUARTERS, Ledger
-from trainer.scores.musicxml.notes import read_note
+from trainer.scores.musicxml.drafts import DraftBar, DraftPart, DraftScore, shown
+from trainer.scores.musicxml.ledger import Ledger
+from trainer.scores.musicxml.measures import read_measure
 from trainer.scores.musicxml.xml import Node, read_blocks
-from trainer.scores.score import Bar, BarreText, Note, Part, Score, Staff, Symbol, Tempo
+from trainer.scores.score import Score
 
 _PARTWISE, _TIMEWISE = "score-partwise", "score-timewise"
-_STANDARD = (40, 45, 50, 55, 59, 64)
 MOST_BARS = 20_000
 MOST_NOTES = 100_000
 """A score of more is not one that a passage is taken from."""
@@ -40,113 +29,28 @@ def read(data: bytes, file: str) -> Score:
     return reading.score()
 
 
-@dataclass(slots=True)
-class _Part:
-    """A part while it is read."""
-
-    id: str
-    name: str = ""
-    program: int | None = None
-    sound: str = ""
-    notes: list[Note] = field(default_factory=list)
-    symbols: list[Symbol] = field(default_factory=list)
-    barres: list[BarreText] = field(default_factory=list)
-    staves: list[Staff] = field(default_factory=list)
-    voices: set[str] = field(default_factory=set)
-    lines: dict[int, int] = field(default_factory=dict)
-    """Open pitch by staff line, 1 the lowest."""
-    retuned: dict[int, int] = field(default_factory=dict)
-    """Open pitch by string, from scordatura marks."""
-    strings: int = 6
-    capo: int = 0
-    transpose: int | None = None
-    divisions: Fraction = Fraction(1)
-    lengths: dict[str, Fraction] = field(default_factory=dict)
-    """Quarters by the text of a duration, as long as the divisions last."""
-    bars: int = 0
-    """How many bars have been read."""
-    meter: tuple[int, int] = (4, 4)
-
-    def tuning(self) -> tuple[int, ...] | None:
-        """Return the open strings low to high, None where nothing was said of them."""
-        if self.lines and len(self.lines) == max(self.lines):
-            low = [self.lines[line] for line in sorted(self.lines)]
-        elif self.retuned and self.strings == len(_STANDARD):
-            low = list(_STANDARD)
-        else:
-            return None
-        for string, pitch in self.retuned.items():
-            if string <= len(low):
-                low[-string] = pitch
-        return tuple(low)
-
-    def done(self) -> Part:
-        self.notes.sort(key=attrgetter("bar", "at"))
-        self.symbols.sort(key=attrgetter("bar", "at"))
-        return Part(
-            id=self.id,
-            name=self.name,
-            notes=tuple(self.notes),
-            voices=tuple(sorted(self.voices, key=lambda voice: (len(voice), voice))),
-            symbols=tuple(self.symbols),
-            barres=tuple(self.barres),
-            staves=tuple(self.staves),
-            tuning=self.tuning(),
-            capo=self.capo,
-            transpose=self.transpose,
-            program=self.program,
-            sound=self.sound,
-        )
-
-
-@dataclass(slots=True)
-class _Bar:
-    """A bar while it is read: what any part says of it."""
-
-    number: str
-    meter: tuple[int, int]
-    pickup: bool
-    length: Fraction = Fraction(0)
-    opens: bool = False
-    closes: int = 0
-    endings: frozenset[int] = frozenset()
-
-    def done(self) -> Bar:
-        length = self.length or Fraction(4 * self.meter[0], self.meter[1])
-        return Bar(self.number, length, self.meter, self.pickup, self.opens, self.closes, self.endings)
-
-
 class _Reading:
     """One file being read."""
 
     def __init__(self, ledger: Ledger) -> None:
         self.ledger = ledger
-        self.parts: dict[str, _Part] = {}
-        self.named: dict[str, _Part] = {}
-        self.bars: list[_Bar] = []
-        self.tempos: list[Tempo] = []
+        self.parts: dict[str, DraftPart] = {}
+        self.named: dict[str, DraftPart] = {}
+        self.whole = DraftScore()
         self.title = ""
         self.composer = ""
-        self.running: frozenset[int] = frozenset()
-        """The ending that bars lie under until it is closed."""
 
     def score(self) -> Score:
         self.ledger.bar = ""
         return Score(
             parts=tuple(part.done() for part in self.parts.values()),
-            bars=tuple(bar.done() for bar in self.bars),
-            tempos=tuple(sorted(self.tempos, key=attrgetter("bar", "at"))),
+            bars=tuple(bar.done() for bar in self.whole.bars),
+            tempos=tuple(sorted(self.whole.tempos, key=attrgetter("bar", "at"))),
             title=self.title,
             composer=self.composer,
             understood={kind: count for kind, count in sorted(self.ledger.understood.items()) if count},
             unread=self.ledger.missed(),
         )
-
-    def tempo(self, mark: Tempo) -> None:
-        """Keep a tempo mark; parts that repeat it count once."""
-        if mark not in self.tempos:
-            self.tempos.append(mark)
-            self.ledger.understood["tempo"] += 1
 
     def take(self, around: Node, block: Node) -> None:
         """Take one block of the document."""
@@ -161,20 +65,20 @@ class _Reading:
 
     def head(self, block: Node) -> None:
         if block.tag == "work":
-            self.title = self.title or _shown(block.said("work-title"))
+            self.title = self.title or shown(block.said("work-title"))
         elif block.tag == "movement-title":
-            self.title = _shown(block.text) or self.title
+            self.title = shown(block.text) or self.title
         elif block.tag == "identification":
             creators = [node for node in block.all("creator") if node.attributes.get("type", "composer") == "composer"]
-            self.composer = _shown(creators[0].text) if creators else ""
+            self.composer = shown(creators[0].text) if creators else ""
         elif block.tag not in elements.AROUND:
             self.ledger.miss(block, block.tag)
 
     def part_named(self, block: Node) -> None:
-        part = _Part(block.attributes.get("id", ""), _shown(block.said("part-name")))
+        part = DraftPart(block.attributes.get("id", ""), shown(block.said("part-name")))
         instrument, midi = block.get("score-instrument"), block.get("midi-instrument")
         if instrument is not None:
-            part.sound = _shown(instrument.said("instrument-sound"))
+            part.sound = shown(instrument.said("instrument-sound"))
         if midi is not None and midi.get("midi-program") is not None:
             part.program = self.ledger.said(midi, "midi-program", 1, 128, 0) or None
         self.named[part.id] = part
@@ -182,268 +86,16 @@ class _Reading:
     def measure(self, name: str, attributes: dict[str, str], node: Node) -> None:
         part = self.parts.get(name)
         if part is None:
-            part = self.parts[name] = self.named.get(name) or _Part(name)
+            part = self.parts[name] = self.named.get(name) or DraftPart(name)
         index = part.bars
         part.bars += 1
-        number = _shown(attributes.get("number", str(index + 1)))[:12]
+        number = shown(attributes.get("number", str(index + 1)))[:12]
         self.ledger.bar = number
         if index >= MOST_BARS or self.ledger.understood["notes"] > MOST_NOTES:
             raise self.ledger.refused(
                 node, f"is one of more than {MOST_BARS:,} bars or {MOST_NOTES:,} notes", "save a part of it"
             )
-        if index == len(self.bars):
-            self.bars.append(_Bar(number, part.meter, attributes.get("implicit") == "yes"))
-        _Measure(self, part, index).read(node)
+        if index == len(self.whole.bars):
+            self.whole.bars.append(DraftBar(number, part.meter, attributes.get("implicit") == "yes"))
+        read_measure(self.whole, self.ledger, part, index, node)
         self.ledger.bar = ""
-
-
-class _Measure:
-    """One part's share of one bar being read."""
-
-    def __init__(self, reading: _Reading, part: _Part, index: int) -> None:
-        self.reading = reading
-        self.ledger = reading.ledger
-        self.part = part
-        self.index = index
-        self.bar = reading.bars[index]
-        self.at = Fraction(0)
-        """Where reading has come to, in quarters from the start of the bar."""
-        self.chord_at = Fraction(0)
-        """Where the last note began, for the notes of its chord."""
-
-    def read(self, node: Node) -> None:
-        if self.index == 0 or self.part is next(iter(self.reading.parts.values())):
-            self.bar.endings = self.reading.running
-        for kid in node.kids:
-            read = _READERS.get(kid.tag)
-            if read is not None:
-                read(self, kid)
-            elif kid.tag not in elements.IN_MEASURE:
-                self.ledger.miss(kid, kid.tag)
-
-    def note(self, node: Node) -> None:
-        found = {kid.tag: kid for kid in node.kids}
-        chord, grace = "chord" in found, "grace" in found
-        length = self.length(found["duration"]) if "duration" in found else Fraction(0)
-        at = self.chord_at if chord else self.at
-        if "cue" in found:
-            self.ledger.miss(node, "cue note")
-        else:
-            note = read_note(node, self.index, at, Fraction(0) if grace else length, self.ledger)
-            if note is not None:
-                self.part.notes.append(note)
-            # Voices of a lower staff repeat those above it, or are the same hand's.
-            if "staff" not in found or found["staff"].text.strip() == "1":
-                self.part.voices.add(_shown(node.said("voice")) or "1")
-        if not chord:
-            self.chord_at = at
-            self.move(Fraction(0) if grace else length)
-
-    def length(self, node: Node) -> Fraction:
-        """Return a duration in quarters."""
-        text = node.text
-        known = self.part.lengths.get(text)
-        if known is None:
-            known = self.ledger.amount(node) / self.part.divisions
-            if known > MOST_QUARTERS:
-                raise self.ledger.refused(node, f"lasts {float(known):,.0f} quarters", "no note lasts so long")
-            self.part.lengths[text] = known
-        return known
-
-    def move(self, length: Fraction) -> None:
-        self.at += length
-        if self.at > self.bar.length:
-            self.bar.length = self.at
-            if self.at > MOST_QUARTERS:
-                raise self.ledger.refused(Node("measure", {}, 0), "is too long", f"more than {MOST_QUARTERS} quarters")
-
-    def backup(self, node: Node) -> None:
-        back = self.length(node.get("duration") or node)
-        if back > self.at:
-            self.ledger.miss(node, "backup to before the bar")
-        self.at = max(self.at - back, Fraction(0))
-
-    def forward(self, node: Node) -> None:
-        self.move(self.length(node.get("duration") or node))
-
-    def attributes(self, node: Node) -> None:
-        for kid in node.kids:
-            read = _ATTRIBUTES.get(kid.tag)
-            if read is not None:
-                read(self, kid)
-            elif kid.tag not in elements.IN_ATTRIBUTES:
-                self.ledger.miss(kid, f"attributes/{kid.tag}")
-
-    def divisions(self, node: Node) -> None:
-        value = self.ledger.amount(node)
-        if not 0 < value <= 1_000_000:
-            raise self.ledger.refused(node, f"is {value}", "more than 0 and at most 1,000,000")
-        self.part.divisions = value
-        self.part.lengths.clear()
-
-    def time(self, node: Node) -> None:
-        counts, values = node.all("beats"), node.all("beat-type")
-        if node.get("senza-misura") is not None or not counts or len(counts) != len(values):
-            self.ledger.miss(node, "time without beats")
-            return
-        quarters, finest = Fraction(0), 1
-        for count, value in zip(counts, values, strict=True):
-            parts = [part.strip() for part in count.text.split("+")]
-            unit = self.ledger.whole(value, 1, 64)
-            if unit is None or not all(part.isascii() and part.isdigit() and len(part) < 4 for part in parts):
-                self.ledger.miss(node, "time that is no meter")
-                return
-            quarters += Fraction(4 * sum(map(int, parts)), unit)
-            finest = max(finest, unit)
-        beats = quarters * finest / 4
-        if beats.denominator > 1 or not 1 <= beats <= 99:
-            self.ledger.miss(node, "time that is no meter")
-            return
-        self.part.meter = (int(beats), finest)
-        if self.at == 0:
-            self.bar.meter = self.part.meter
-        self.ledger.understood["meter"] += 1
-
-    def clef(self, node: Node) -> None:
-        sign = _shown(node.said("sign"))
-        octave = self.ledger.said(node, "clef-octave-change", -3, 3, 0)
-        number = node.attributes.get("number", "1")
-        staff = int(number) if number.isascii() and number.isdigit() and len(number) < 4 else 1
-        self.part.staves.append(Staff(self.index, staff, sign == "TAB", sign[:12], octave))
-
-    def staff_details(self, node: Node) -> None:
-        for kid in node.kids:
-            if kid.tag == "staff-tuning":
-                line = kid.attributes.get("line", "")
-                pitch = tuned_pitch(kid, self.ledger)
-                if pitch is None or not (line.isascii() and line.isdigit() and 1 <= int(line[:3]) <= MOST_STRINGS):
-                    self.ledger.miss(kid, "staff-tuning without a line and pitch")
-                    continue
-                self.part.lines[int(line)] = pitch
-                self.ledger.understood["staff-tuning"] += 1
-            elif kid.tag == "capo":
-                self.part.capo = self.ledger.whole(kid, 0, 24) or 0
-                self.ledger.understood["capo"] += 1
-            elif kid.tag == "staff-lines":
-                self.part.strings = self.ledger.whole(kid, 0, 100) or self.part.strings
-            elif kid.tag not in elements.IN_STAFF_DETAILS:
-                self.ledger.miss(kid, f"staff-details/{kid.tag}")
-
-    def transpose(self, node: Node) -> None:
-        if self.part.transpose is not None and (self.index or self.part.notes):
-            self.ledger.miss(node, "transpose that changes on the way")
-            return
-        if node.get("double") is not None:
-            self.ledger.miss(node, "transpose/double")
-        chromatic = self.ledger.said(node, "chromatic", -48, 48, 0)
-        self.part.transpose = chromatic + 12 * self.ledger.said(node, "octave-change", -4, 4, 0)
-        self.ledger.understood["transpose"] += 1
-
-    def harmony(self, node: Node) -> None:
-        self.part.symbols.append(read_harmony(node, self.index, self.offset(node), self.ledger))
-
-    def offset(self, node: Node) -> Fraction:
-        """Return where something stands that may be said to lie off the place it is written at."""
-        kid = node.get("offset")
-        if kid is None:
-            return self.at
-        text = kid.text.strip()
-        back = text.startswith("-")
-        part = Node("offset", {}, kid.line)
-        part.text = text.removeprefix("-")
-        away = self.ledger.amount(part) / self.part.divisions
-        return max(self.at - away if back else self.at + away, Fraction(0))
-
-    def direction(self, node: Node) -> None:
-        at = self.offset(node)
-        sound = node.get("sound")
-        sounding = None if sound is None else tempo_of_sound(sound, self.ledger)
-        for kid in node.kids:
-            if kid.tag not in elements.IN_DIRECTION:
-                self.ledger.miss(kid, f"direction/{kid.tag}")
-        for kind in node.all("direction-type"):
-            for kid in kind.kids:
-                marked = self.direction_type(kid, at)
-                sounding = sounding or marked
-        if sounding is not None:
-            self.reading.tempo(Tempo(self.index, at, sounding))
-
-    def direction_type(self, node: Node, at: Fraction) -> float | None:
-        """Take one mark and return its tempo where it is one."""
-        if node.tag == "metronome":
-            return tempo_of_metronome(node, self.ledger)
-        if node.tag == "words":
-            self.words(node, at)
-        elif node.tag == "scordatura":
-            self.part.retuned.update(tuned_strings(node, self.ledger))
-        elif node.tag not in elements.DIRECTION_TYPES:
-            self.ledger.miss(node, node.tag)
-        return None
-
-    def words(self, node: Node, at: Fraction) -> None:
-        text = _shown(node.text)
-        found = barre_text(text)
-        if found is not None:
-            self.part.barres.append(BarreText(self.index, at, found[0], found[1], text[:24]))
-            self.ledger.understood["barre text"] += 1
-        elif text:
-            self.ledger.miss(node, f"words '{text[:30]}'")
-
-    def sound(self, node: Node) -> None:
-        tempo = tempo_of_sound(node, self.ledger)
-        if tempo is not None:
-            self.reading.tempo(Tempo(self.index, self.at, tempo))
-
-    def barline(self, node: Node) -> None:
-        for kid in node.kids:
-            if kid.tag == "repeat":
-                self.repeat(kid)
-            elif kid.tag == "ending":
-                self.ending(kid)
-            elif kid.tag not in elements.IN_BARLINE:
-                self.ledger.miss(kid, f"barline/{kid.tag}")
-
-    def repeat(self, node: Node) -> None:
-        if node.attributes.get("direction") == "forward":
-            self.bar.opens = True
-        else:
-            times = node.attributes.get("times", "2")
-            self.bar.closes = int(times) if times.isascii() and times.isdigit() and 1 <= int(times[:3]) <= 20 else 2
-        self.ledger.understood["repeat"] += 1
-
-    def ending(self, node: Node) -> None:
-        words = node.attributes.get("number", "").replace(",", " ").split()
-        rounds = frozenset(int(word) for word in words if word.isascii() and word.isdigit() and len(word) < 3)
-        if node.attributes.get("type") == "start":
-            self.reading.running = self.bar.endings = rounds
-            self.ledger.understood["ending"] += 1
-        else:
-            self.bar.endings = self.bar.endings or rounds
-            self.reading.running = frozenset()
-
-
-def _shown(text: str) -> str:
-    """Return a text in one line, without controls, of bearable length."""
-    return plain(" ".join(text.split()))[:200]
-
-
-_READERS = {
-    "note": _Measure.note,
-    "backup": _Measure.backup,
-    "forward": _Measure.forward,
-    "attributes": _Measure.attributes,
-    "harmony": _Measure.harmony,
-    "direction": _Measure.direction,
-    "sound": _Measure.sound,
-    "barline": _Measure.barline,
-}
-"""What reads each child of a bar."""
-_ATTRIBUTES = {
-    "divisions": _Measure.divisions,
-    "time": _Measure.time,
-    "staves": lambda *_: None,
-    "clef": _Measure.clef,
-    "staff-details": _Measure.staff_details,
-    "transpose": _Measure.transpose,
-}
-"""What reads each child of attributes; how many staves there are shows from the notes."""
