@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import threading
 import time
+from fractions import Fraction
 
 import mido  # type: ignore[import-untyped]  # it ships no types
 import numpy as np
@@ -113,12 +114,93 @@ def test_a_timed_beat_goes_on_until_it_is_stopped_and_may_begin_again() -> None:
     timed = Timed(send, Clock())
     timed.play(60, Pattern())
     assert enough.wait(20)
-    timed.stop()
+    timed.end()
     assert got[:5] == [Weight.ACCENT, Weight.BEAT, Weight.BEAT, Weight.BEAT, Weight.ACCENT]
     count = len(got)
     assert "click" not in {thread.name for thread in threading.enumerate()}
-    timed.stop()
+    timed.end()
     assert len(got) == count
+
+
+def test_a_timed_beat_is_joined_at_its_next_tick_and_says_when_each_comes() -> None:
+    got: list[Weight] = []
+    fourth = threading.Event()
+
+    def send(weight: Weight) -> None:
+        got.append(weight)
+        fourth.set()
+
+    timed = Timed(send, lambda: 101.4)
+    moments = timed.play(60, Pattern(), start=100.0)
+    timed.end()
+    assert [moments(Fraction(beats)) for beats in (0, 1, 4)] == [100.0, 101.0, 104.0]
+    assert moments(Fraction(1, 2)) == 100.5
+    assert got == []
+    late = Timed(send, Clock())
+    late.play(60, Pattern(), start=-1.5)
+    assert fourth.wait(20)
+    late.end()
+    assert got[:3] == [Weight.BEAT, Weight.BEAT, Weight.ACCENT]
+
+
+# On one clock
+
+
+class Card:
+    """A sound card of 8,000 frames a second nominally, handed out by hand: 160 frames are asked for at a time."""
+
+    def __init__(self, rate: float) -> None:
+        self.rate = rate
+        self.handed: list[Samples] = []
+        self.now = 500.0
+        self.stream = Stream(silence, 8_000, lambda: self.now)
+        self._frames = self.stream.frames()
+
+    def run(self, seconds: float) -> None:
+        for _ in range(round(seconds * self.rate / 160)):
+            while self.stream.fill():
+                pass
+            self.handed.append(self._frames.send(160).copy())
+            self.now += 160 / self.rate
+
+    def onsets(self) -> list[float]:
+        """Return the seconds at which something began to sound, by the card's own count."""
+        sounding = np.flatnonzero(np.concatenate(self.handed))
+        first = sounding[np.diff(sounding, prepend=-8_000) > 400]
+        return [500.0 + frame / self.rate for frame in first]
+
+
+def test_each_beat_is_heard_when_it_is_said_to_be_though_the_card_runs_fast() -> None:
+    card = Card(8_000 * 1.0005)
+    card.run(2)
+    beat = Sounding(card.stream, late_s=0.03)
+    moments = beat.play(100, Pattern(), start=503.0)
+    said = []
+    for number in range(40):
+        card.run(0.6)
+        said.append(moments(Fraction(number)))
+    heard = [onset + 0.03 for onset in card.onsets()]
+    assert heard[0] == pytest.approx(503.0, abs=0.001)
+    assert len(heard) >= 36
+    # Within a millisecond of a clock that has gone 12 ms off in these 24 seconds.
+    assert heard == pytest.approx(said[: len(heard)], abs=0.001)
+    assert heard[35] - heard[0] == pytest.approx(35 * 0.6 / 1.0005, abs=0.001)
+
+
+def test_a_chord_sounds_beside_the_beat_and_rings_on_when_it_ends() -> None:
+    card = Card(8_000)
+    card.run(0.5)
+    beat = Sounding(card.stream)
+    beat.play(60, Pattern(count_in=0))
+    card.run(0.25)
+    assert beat.sound(np.full(8_000, 0.25, np.float32))
+    card.run(0.25)
+    beat.stop()
+    card.run(1.5)
+    sounded = np.concatenate(card.handed)
+    assert int(np.count_nonzero(sounded == 0.25)) >= 8_000 - 400
+    assert not sounded[-1_000:].any()
+    assert not Timed(lambda _: None).sound(sounded)
 
 
 def test_a_sounding_beat_begins_a_moment_later_and_stops_at_once() -> None:

@@ -90,6 +90,10 @@ class Train:
         """Return the frame nearest to a tick."""
         return math.floor(self._exact(tick) + Fraction(1, 2))
 
+    def place(self, beats: Fraction) -> Fraction:
+        """Return the frame, not rounded, that lies so many beats after tick `since`."""
+        return self.start + beats * self.pattern.per_beat * self.frames_per_tick
+
     def click(self, tick: int) -> Click:
         """Return a tick in its place."""
         return Click(tick, self.frame(tick), self.pattern.weight(tick))

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import math
 import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
-from typing import Any, Protocol
+from fractions import Fraction
+from functools import partial
+from typing import Any, Protocol, TypeAlias
 
 import numpy as np
 
 from trainer.errors import ChangeoverError, wrong
 from trainer.hush import hush
 from trainer.sound import device
-from trainer.sound.beat import Pattern, Weight, train
+from trainer.sound.beat import Pattern, Train, Weight, train
 from trainer.sound.clicks import Samples, render
+from trainer.sound.clock import Clock
 from trainer.sound.port import MICRO, NAME, messages, send_beat
 from trainer.sound.stream import Stream
 from trainer.sound.ways import Choice, Way, choose
@@ -23,26 +27,40 @@ _LEAD_S = 0.1
 """The first click of a beat comes so long after it was asked for: enough for what is already on its way to the ear."""
 
 
-class Metronome(Protocol):
-    """A beat that can be started and stopped, any number of times."""
+Moments: TypeAlias = Callable[[Fraction], float]
+"""From a number of beats after the first tick to the monotonic second at which that is heard, as far as known now."""
 
-    def play(self, tempo: float, pattern: Pattern) -> None:
-        """Start a beat, in place of one that may be running."""
+
+class Metronome(Protocol):
+    """A beat that can be started and stopped, any number of times; neither keeps its caller waiting."""
+
+    def play(self, tempo: float, pattern: Pattern, start: float | None = None) -> Moments:
+        """Start a beat, in place of one that may be running, and return when it is heard.
+
+        Its first tick is heard at the monotonic second `start`, which may be past: the beat is joined then. Without
+        one it begins as soon as it can.
+        """
 
     def stop(self) -> None:
         """Be silent."""
 
+    def sound(self, samples: Samples) -> bool:
+        """Sound samples beside the beat, `device.RATE` a second, in place of those before; False where it cannot."""
+
 
 @contextmanager
-def metronome(wanted: Way, ring: Callable[[], None] | None = None) -> Iterator[tuple[Metronome, Choice]]:
+def metronome(
+    wanted: Way, ring: Callable[[], None] | None = None, late_s: float = 0.0
+) -> Iterator[tuple[Metronome, Choice]]:
     """Open a metronome in the way that is wanted or the best one below it, and say which that is.
 
-    `ring` rings the terminal's bell; without it there is no bell. Nothing is opened that is not wanted.
+    `ring` rings the terminal's bell; without it there is no bell. Nothing is opened that is not wanted. `late_s` is how
+    long after a frame is handed to the sound device it is heard.
     """
     with ExitStack() as opened:
         hindrances: dict[Way, str | None] = {Way.BELL: None if ring is not None else "there is no terminal"}
         found: Metronome | None = None
-        for way, attempt in ((Way.SOUND, _sound), (Way.PORT, _port)):
+        for way, attempt in ((Way.SOUND, partial(_sound, late_s)), (Way.PORT, _port)):
             if found is None and list(Way).index(way) >= list(Way).index(wanted) and wanted is not Way.BELL:
                 try:
                     found = attempt(opened)
@@ -50,28 +68,50 @@ def metronome(wanted: Way, ring: Callable[[], None] | None = None) -> Iterator[t
                     hindrances[way] = "; ".join(problem.what for problem in error.problems)
         choice = choose(hindrances, wanted)
         if found is None:
-            found = Timed(_rung(ring) if choice.way is Way.BELL and ring is not None else lambda _: None)
-        opened.callback(found.stop)
+            found = opened.enter_context(_timed(_rung(ring) if choice.way is Way.BELL and ring else lambda _: None))
         yield found, choice
 
 
 class Sounding:
-    """A beat in a sample stream."""
+    """A beat in a sample stream, and a chord beside it."""
 
-    def __init__(self, stream: Stream) -> None:
-        """Beat in `stream`, which plays."""
+    def __init__(self, stream: Stream, late_s: float = 0.0) -> None:
+        """Beat in `stream`, which plays; what it hands out is heard `late_s` seconds later."""
         self._stream = stream
+        self._late_s = late_s
+        self._beat: Train | None = None
+        self._chord: tuple[int, Samples] | None = None
 
-    def play(self, tempo: float, pattern: Pattern) -> None:
-        """Start a beat, in place of one that may be running."""
-        rate = self._stream.rate
-        start = self._stream.handed + round(_LEAD_S * rate)
-        beat = train(tempo, rate, pattern, start)
-        self._stream.replace(lambda first, count: render(beat, first, count), start)
+    def play(self, tempo: float, pattern: Pattern, start: float | None = None) -> Moments:
+        """Start a beat, in place of one that may be running, and return when it is heard."""
+        rate, clock = self._stream.rate, self._stream.clock
+        first = self._stream.handed + round(_LEAD_S * rate)
+        if start is not None and clock is not None:
+            first = round(clock.frame_at(start - self._late_s))
+        beat = self._beat = train(tempo, rate, pattern, first)
+        self._mix(first)
+
+        def moment(beats: Fraction) -> float:
+            running = self._stream.clock or Clock(self._stream.handed, time.monotonic(), rate)
+            return running.time(float(beat.place(beats))) + self._late_s
+
+        return moment
 
     def stop(self) -> None:
-        """Be silent from the next frame on."""
-        self._stream.replace(silence, self._stream.handed)
+        """End the beat with the next frame; a chord rings on."""
+        self._beat = None
+        self._mix(self._stream.handed)
+
+    def sound(self, samples: Samples) -> bool:
+        """Sound samples beside the beat from now on, in place of those before."""
+        first = self._stream.handed + round(_LEAD_S * self._stream.rate)
+        self._chord = (first, samples)
+        self._mix(first)
+        return True
+
+    def _mix(self, first: int) -> None:
+        """Play what there is from frame `first` on."""
+        self._stream.replace(partial(_mixed, self._beat, self._chord), first)
 
 
 class Timed:
@@ -84,27 +124,37 @@ class Timed:
         self._over = threading.Event()
         self._thread: threading.Thread | None = None
 
-    def play(self, tempo: float, pattern: Pattern) -> None:
-        """Start a beat, in place of one that may be running."""
+    def play(self, tempo: float, pattern: Pattern, start: float | None = None) -> Moments:
+        """Start a beat, in place of one that may be running, and return when it is heard."""
         self.stop()
         over = self._over = threading.Event()
-        start = self._now() + _LEAD_S
+        now = self._now()
+        begin = now + _LEAD_S if start is None else start
 
         def wait_until(seconds: float) -> bool:
             return not over.wait(max(seconds - self._now(), 0.0))
 
         beat = train(tempo, MICRO, pattern)
+        first = max(math.ceil((now - begin) * MICRO / beat.frames_per_tick), 0)
         self._thread = threading.Thread(
-            target=send_beat, args=(beat, start, self._send, wait_until), name="click", daemon=True
+            target=send_beat, args=(beat, begin, self._send, wait_until, first), name="click", daemon=True
         )
         self._thread.start()
+        return lambda beats: begin + float(beat.place(beats)) / MICRO
 
     def stop(self) -> None:
-        """Be silent, and wait until the timer has ended."""
+        """Be silent; what is being sent at this moment is not waited for."""
         self._over.set()
+
+    def sound(self, _: Samples) -> bool:
+        """Return that samples cannot be sounded."""
+        return False
+
+    def end(self) -> None:
+        """Be silent, and wait until nothing is sent any more."""
+        self.stop()
         if self._thread is not None:
             self._thread.join()
-            self._thread = None
 
 
 def silence(_: int, count: int) -> Samples:
@@ -112,10 +162,23 @@ def silence(_: int, count: int) -> Samples:
     return np.zeros(count, np.float32)
 
 
-def _sound(opened: ExitStack) -> Metronome:
+def _mixed(beat: Train | None, chord: tuple[int, Samples] | None, first: int, count: int) -> Samples:
+    """Return `count` frames from frame `first` on of a beat and of a chord that begins at a frame of its own."""
+    block = silence(first, count) if beat is None else render(beat, first, count)
+    if chord is not None:
+        begin, samples = chord
+        inside = samples[max(first - begin, 0) : max(first - begin + count, 0)]
+        place = max(begin - first, 0)
+        block[place : place + len(inside)] += inside
+    return block
+
+
+def _sound(late_s: float, opened: ExitStack) -> Metronome:
     stream = Stream(silence, device.RATE, time.monotonic)
     opened.enter_context(device.playing(stream))
-    return Sounding(stream)
+    beat = Sounding(stream, late_s)
+    opened.callback(beat.stop)
+    return beat
 
 
 def _port(opened: ExitStack) -> Metronome:
@@ -125,7 +188,16 @@ def _port(opened: ExitStack) -> Metronome:
         for message in messages(weight):
             output(message)
 
-    return Timed(send)
+    return opened.enter_context(_timed(send))
+
+
+@contextmanager
+def _timed(send: Callable[[Weight], None]) -> Iterator[Timed]:
+    beat = Timed(send)
+    try:
+        yield beat
+    finally:
+        beat.end()
 
 
 @contextmanager

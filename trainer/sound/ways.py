@@ -37,6 +37,8 @@ class Choice:
     """The way."""
     words: str
     """What to tell the player: the way, how exact it is, and why not a better one."""
+    hindered: str = ""
+    """Why the way that was wanted could not be taken, in a few words; empty where it is the one taken."""
 
 
 def choose(hindrances: Mapping[Way, str | None], wanted: Way = Way.SOUND) -> Choice:
@@ -49,8 +51,7 @@ def choose(hindrances: Mapping[Way, str | None], wanted: Way = Way.SOUND) -> Cho
     for way in ways[ways.index(wanted) :]:
         why = hindrances.get(way)
         if why is None or way is Way.NONE:
-            return Choice(
-                way, "; ".join([f"beat by {way}, {EXACT[way]}" if way is not Way.NONE else EXACT[way], *passed])
-            )
+            taken = f"beat by {way}, {EXACT[way]}" if way is not Way.NONE else EXACT[way]
+            return Choice(way, "; ".join([taken, *passed]), hindrances.get(wanted) or "")
         passed.append(f"not by {way}: {why}")
     raise AssertionError("the last way is always open")
