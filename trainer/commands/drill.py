@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 
 from trainer.commands.drills import add_drill, as_tempo, chosen
+from trainer.commands.port import port_key
 from trainer.errors import wrong
 from trainer.practice.phases import Mode
 from trainer.practice.tempo import FASTEST, SLOWEST
@@ -20,8 +21,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--tempo", type=as_tempo, metavar="BPM", help=f"beats per minute, {SLOWEST:g} to {FASTEST:g}; with --mode paced"
     )
-
-    parser.add_argument("--port", metavar="NAME", help="listen to this MIDI port; 'changeover ports' lists them")
+    parser.add_argument("--port", metavar="NAME", help="the MIDI port to hear, or a part of its name")
     parser.add_argument(
         "--keep-take", nargs="?", type=Path, const=Path(), metavar="FILE", help="keep what is heard as a MIDI file"
     )
@@ -31,7 +31,8 @@ def run(options: argparse.Namespace) -> int:
     """Open the app on the drill."""
     drill = chosen(options.drill)
     mode = Mode(options.mode) if options.mode else Mode.HEARD if options.port else None
-    wish = Wish(options.port, keep=options.keep_take is not None, take=_named(options.keep_take))
+    port = None if options.port is None else port_key(options.port)
+    wish = Wish(port, keep=options.keep_take is not None, take=_named(options.keep_take))
     if wish.take is not None and wish.take.exists():
         raise wrong("a file is there already", file=str(wish.take), key="--keep-take", hint="give another name")
     start.check_terminal()

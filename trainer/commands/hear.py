@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 from trainer.commands.drills import add_drill, as_tempo, chosen
 from trainer.commands.heard import document
 from trainer.commands.output import print_json
-from trainer.errors import ChangeoverError, plain, wrong
+from trainer.commands.port import port_key
+from trainer.errors import plain, wrong
 from trainer.fretboard.instrument import Instrument
 from trainer.practice.drill import Drill
 from trainer.practice.measures import HeardChange, summarise
@@ -27,8 +28,6 @@ if TYPE_CHECKING:
 _EXIT_NOTHING = 1
 _APART = (("mode", "port"), ("mode", "take"), ("port", "take"), ("keep_take", "take"), ("keep_take", "mode"))
 """Options that cannot both be given."""
-_NO_GUITAR = "Midi Through"
-"""A port that Linux always has and nobody plays on."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -52,7 +51,7 @@ def run(options: argparse.Namespace) -> int:
     drill = chosen(options.drill)
     if options.take is not None:
         return _take(drill, options)
-    key = None if options.mode else _port(options.port)
+    key = None if options.mode else port_key(options.port)
     if key is not None:
         return _listen(drill, key, options)
     for name in ("json", "keep_take"):
@@ -74,32 +73,6 @@ def _check(options: argparse.Namespace) -> None:
 def _spelt(name: str) -> str:
     """Return an option as it is typed."""
     return f"--{name.replace('_', '-')}"
-
-
-def _port(wanted: str | None) -> str | None:
-    """Return the key of the port to hear; None where there is none and none was asked for.
-
-    Raises ChangeoverError where MIDI cannot be had, or several ports fit.
-    """
-    from trainer.listen.ports import missing, port_names
-
-    problem = missing()
-    if problem is not None:
-        if wanted is None:
-            return None
-        raise ChangeoverError(problem)
-    keys = [port.key for port in port_names()]
-    if wanted is None:
-        keys = [key for key in keys if not key.startswith(_NO_GUITAR)]
-        fitting, hint = keys, "say which with --port"
-    else:
-        exact = [key for key in keys if key == wanted]
-        fitting = exact or [key for key in keys if wanted.lower() in key.lower()]
-        hint = "give more of its name"
-    if len(fitting) > 1:
-        raise wrong(f"several MIDI ports: {'; '.join(fitting)}", key="--port", hint=hint)
-    # One that is not there yet is heard as soon as it is.
-    return fitting[0] if fitting else wanted
 
 
 def _keys(drill: Drill, options: argparse.Namespace) -> int:
