@@ -12,6 +12,8 @@ from keyword import iskeyword
 
 from trainer.errors import ChangeoverError, plain
 
+_HOME = "trainer.commands.home"
+"""What runs without a sub-command."""
 _EXIT_BAD_INPUT = 2
 _EXIT_INTERRUPTED = 130
 
@@ -67,16 +69,19 @@ def main(argv: list[str] | None = None) -> int:
 
 
 def _dispatch(words: list[str]) -> int:
+    if not words:
+        # The first frame need not wait for a parser that has nothing to parse.
+        return int(importlib.import_module(_HOME).run())
     known = {command.name: command.module for command in COMMANDS}
-    first = words[0] if words else None
-    if first is not None and not first.startswith("-") and first not in known:
+    first = words[0]
+    if not first.startswith("-") and first not in known:
         near = get_close_matches(first, known, n=1)
         hint = f"did you mean '{near[0]}'?" if near else "'changeover --help' lists the commands"
         sys.stderr.write(f"changeover: no command '{plain(first)}' ({hint})\n")
         return _EXIT_BAD_INPUT
     parser = _parser(first if first in known else None)
     options = parser.parse_args(words)
-    module = importlib.import_module(known.get(options.command, "trainer.commands.home"))
+    module = importlib.import_module(known.get(options.command, _HOME))
     return int(module.run(options))
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-import argparse
+from typing import TYPE_CHECKING
 
 from trainer.ui import start
 
+if TYPE_CHECKING:
+    import argparse
 
-def run(_: argparse.Namespace) -> int:
+
+def run(_: argparse.Namespace | None = None) -> int:
     """Open the app."""
     start.check_terminal()
     return start.run("home")

@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
-import secrets
 import stat
 from pathlib import Path
 
@@ -72,7 +71,7 @@ def _mode(target: Path) -> int | None:
 
 def _replace(target: Path, data: bytes, mode: int | None) -> None:
     # In the same folder, for only within one file system is a replacement atomic.
-    draft = target.with_name(f".{secrets.token_hex(8)}.tmp")
+    draft = target.with_name(f".{os.urandom(8).hex()}.tmp")
     handle = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
     try:
         with open(handle, "wb") as file:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import random
 import sys
 import time
@@ -12,10 +13,8 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Protocol, TypeAlias
 
 from trainer.errors import Problem
-from trainer.files import guitars as guitars_file
 from trainer.files import paths
 from trainer.files import settings as settings_file
-from trainer.files.guitars import Guitar
 from trainer.files.themes import Theme, load_all
 from trainer.ui.board.marks import ASCII, UNICODE
 from trainer.ui.board.picture import Look
@@ -23,13 +22,17 @@ from trainer.ui.commands import IDS
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
+    from datetime import date
     from pathlib import Path
 
+    from trainer.files.guitars import Guitar
+from trainer.files.kept import Kept
     from trainer.files.settings import Settings
     from trainer.hand.reach import Hand
     from trainer.listen.arrival import Report
     from trainer.listen.setup.flow import Setup
     from trainer.log.writer import Log
+    from trainer.practice.joins import Plan
     from trainer.practice.phases import Mode
     from trainer.practice.state import Settings as Practice
 
@@ -71,6 +74,8 @@ class Services:
     """What is known of the guitar on each port, by the port's key; change it through `keep_guitar`."""
     setups: dict[str, Setup] = field(default_factory=dict)
     """How far each guitar's setup was when it was left, by the port's key."""
+    kept: Kept = field(default_factory=Kept)
+    """What was kept from earlier sittings; change it through `keep_plan` and `keep_caution`."""
     listen: Callable[[Collection[str] | None, Deliver, Callable[[], float]], PortListener] = listen_to_ports
     """What hears MIDI ports."""
     problems: list[Problem] = field(default_factory=list)
@@ -146,13 +151,28 @@ class Services:
 
     def guitar(self, port: str) -> Guitar:
         """Return what is known of the guitar on a port: how it speaks, and how late it is heard."""
+        from trainer.files.guitars import Guitar
+
         return self.guitars.get(port, Guitar())
 
     def keep_guitar(self, port: str, guitar: Guitar) -> None:
         """Know a guitar at once and in the file. Raises ChangeoverError where the file cannot be written."""
+        from trainer.files import guitars as guitars_file
+from trainer.files import kept as kept_file
+
         self.guitars[port] = guitar
         path = paths.guitars_file()
         self._put_aside(path, guitars_file.save(path, port, guitar))
+
+    def keep_plan(self, title: str, plan: Plan) -> None:
+        """Keep the join plan of a drill at once and in the file. Raises ChangeoverError where that cannot be written."""
+        self.kept = replace(self.kept, joins={**self.kept.joins, title: plan})
+        kept_file.keep_plan(paths.kept_file(), title, plan)
+
+    def keep_caution(self, day: date) -> None:
+        """Keep that a caution was shown, likewise."""
+        self.kept = replace(self.kept, caution_shown=day)
+        kept_file.keep_caution(paths.kept_file(), day)
 
     def _put_aside(self, path: Path, aside: Path | None) -> None:
         """Tell of a file that could not be read and was put aside, in place of what was wrong with it."""
@@ -167,12 +187,24 @@ def open_services() -> Services:
     path = paths.settings_file()
     themes, theme_problems = load_all()
     settings, problems = settings_file.load(path, IDS, themes)
-    guitars, guitar_problems = guitars_file.load(paths.guitars_file(), IDS)
+    guitars, guitar_problems = _guitars()
+    kept, kept_problems = kept_file.load(paths.kept_file())
     return Services(
         settings=settings,
         settings_path=path,
         log_path=paths.log_file(),
         themes=themes,
         guitars=dict(guitars),
-        problems=[*problems, *theme_problems, *guitar_problems],
+        kept=kept,
+        problems=[*problems, *theme_problems, *guitar_problems, *kept_problems],
     )
+
+
+def _guitars() -> tuple[Mapping[str, Guitar], tuple[Problem, ...]]:
+    """Return the guitars that were set up; who has none waits for nothing of theirs."""
+    path = paths.guitars_file()
+    if not os.path.lexists(path):
+        return {}, ()
+    from trainer.files import guitars as guitars_file
+
+    return guitars_file.load(path, IDS)
