@@ -13,8 +13,10 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Protocol, TypeAlias
 
 from trainer.errors import Problem
+from trainer.files import kept as kept_file
 from trainer.files import paths
 from trainer.files import settings as settings_file
+from trainer.files.kept import Kept
 from trainer.files.themes import Theme, load_all
 from trainer.ui.board.marks import ASCII, UNICODE
 from trainer.ui.board.picture import Look
@@ -26,7 +28,6 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from trainer.files.guitars import Guitar
-from trainer.files.kept import Kept
     from trainer.files.settings import Settings
     from trainer.hand.reach import Hand
     from trainer.listen.arrival import Report
@@ -158,7 +159,6 @@ class Services:
     def keep_guitar(self, port: str, guitar: Guitar) -> None:
         """Know a guitar at once and in the file. Raises ChangeoverError where the file cannot be written."""
         from trainer.files import guitars as guitars_file
-from trainer.files import kept as kept_file
 
         self.guitars[port] = guitar
         path = paths.guitars_file()
