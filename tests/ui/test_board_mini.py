@@ -1,12 +1,9 @@
-"""The small diagram, the legend and the lights, without a screen."""
+"""The small diagram and the lights, without a screen."""
 
 from __future__ import annotations
 
 import subprocess
 import sys
-from itertools import permutations
-
-import pytest
 
 from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.stock import STOCK, stock_shape
@@ -15,7 +12,6 @@ from trainer.hand.analysis import analyse
 from trainer.hand.change import Change
 from trainer.hand.reach import Hand
 from trainer.ui.board.canvas import lines
-from trainer.ui.board.legend import legend
 from trainer.ui.board.lights import LIGHTS, lit
 from trainer.ui.board.marks import ASCII, MARKS, UNICODE, Role, Sign
 from trainer.ui.board.mini import mini, mini_size
@@ -64,30 +60,6 @@ def test_other_numbers_of_strings() -> None:
     assert mini_size(parse_shape("0 0 0 3/3")) == (12, 6)
 
 
-def words(before: str, after: str) -> list[str]:
-    return [mark.name for _, mark in legend(change(before, after), UNICODE)]
-
-
-def test_the_legend_names_what_is_shown_and_nothing_else() -> None:
-    assert words("Am", "C") == ["stays", "cross", "leaves", "air", "open", "opens", "stops", "mute", "rings", "watch"]
-    assert words(BARRE_F, BARRE_G) == ["guide", "leaves", "bar on", "bar off", "slide", "squeak", "watch"]
-    assert words("x x 0 2/1 2/1 2/1", "x x x 2/1 2/1 x") == ["hinge", "bar", "bar off", "damp", "mute", "rings"]
-    assert words("x02210", "x32010") == ["leaves", "held", "open", "opens", "stops", "mute", "rings"]
-
-
-@pytest.mark.parametrize("glyphs", [UNICODE, ASCII], ids=lambda glyphs: glyphs.name)
-def test_every_mark_of_the_legend_stands_on_the_board(glyphs: object) -> None:
-    chosen = ASCII if glyphs is ASCII else UNICODE
-    for before, after in permutations(STOCK, 2):
-        moved = change(before, after)
-        picture = draw(moved, GUITAR, 78, 12, Look(chosen))
-        assert picture is not None
-        body = "\n".join(lines(picture)[1:])
-        for sample, mark in legend(moved, chosen):
-            ends = {sample[0], sample[2]} - {" "} or {sample[1]}
-            assert all(glyph in body for glyph in ends), f"{before} to {after}: {mark.name}"
-
-
 def test_a_light_colours_its_string_and_leaves_the_marks() -> None:
     picture = draw(change("Am", "C"), GUITAR, 58, 8)
     assert picture is not None
@@ -116,7 +88,7 @@ def test_each_string_has_its_own_row_on_a_lying_neck_and_all_rows_on_an_upright_
 def test_drawing_needs_neither_textual_nor_rich() -> None:
     # Line mode and the plain commands draw boards without paying for a screen.
     code = (
-        "import sys, trainer.ui.board.picture, trainer.ui.board.mini, trainer.ui.board.legend, trainer.ui.board.lights;"
+        "import sys, trainer.ui.board.picture, trainer.ui.board.mini, trainer.ui.board.lights;"
         "print([name for name in ('textual', 'rich') if name in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

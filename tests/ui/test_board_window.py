@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -13,7 +11,7 @@ from trainer.fretboard.text import parse_shape
 from trainer.hand.analysis import analyse
 from trainer.hand.change import Change
 from trainer.hand.reach import Hand
-from trainer.ui.board.window import FEW, FEWEST, Window, common, follow, needed
+from trainer.ui.board.window import Window, follow, needed
 
 
 def change(before: str, after: str) -> Change:
@@ -58,26 +56,7 @@ def test_a_window_left_wide_by_a_long_shift_is_given_up() -> None:
     assert follow(Window(1, 10), change("Am", "C")) == Window(1, 4)
 
 
-def test_a_passage_shares_windows_where_they_are_not_too_wide() -> None:
-    passage = [change("Am", "C"), change("C", barre(3)), change(barre(3), barre(5)), change(barre(8), barre(10))]
-    assert common(passage) == (Window(1, 7), Window(1, 7), Window(1, 7), Window(8, 12))
-    assert common(passage, most=5) == (Window(1, 5), Window(1, 5), Window(1, 7), Window(8, 12))
-    assert common([]) == ()
-
-
 FRETS = st.integers(1, 14).map(barre)
-
-
-@given(st.lists(FRETS, min_size=2, max_size=8))
-def test_every_shared_window_covers_its_change(shapes: list[str]) -> None:
-    changes = [change(a, b) for a, b in pairwise(shapes)]
-    windows = common(changes)
-    assert len(windows) == len(changes)
-    for window, each in zip(windows, changes, strict=True):
-        own = needed(each)
-        assert window.covers(own)
-        assert window.count >= FEWEST
-        assert window.count <= max(FEW, own.count)
 
 
 @given(FRETS, FRETS, st.integers(1, 12), st.integers(4, 12))

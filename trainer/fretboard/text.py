@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 
-from trainer.errors import ChangeoverError, wrong
+from trainer.errors import wrong
 from trainer.fretboard.instrument import FEWEST_STRINGS, MOST_STRINGS
 from trainer.fretboard.shape import Barre, Shape, Stop
 
@@ -42,15 +42,6 @@ def print_shape(shape: Shape) -> str:
 def print_barres(shape: Shape) -> str:
     """Return the declared barres of `shape` in text form, commas between; empty where there are none."""
     return ", ".join(f"{barre.fret}/{barre.finger} {barre.low_string}-{barre.high_string}" for barre in shape.declared)
-
-
-def is_shape(text: str) -> bool:
-    """Tell whether `text` reads as a shape, as against a chord's name."""
-    try:
-        parse_shape(text)
-    except ChangeoverError:
-        return False
-    return True
 
 
 def _parse_stop(word: str) -> Stop | None:

@@ -87,7 +87,7 @@ class Mark:
     """How one sign looks and what it means."""
 
     meaning: str
-    """For the legend, in the player's words."""
+    """For the help, in the player's words."""
     role: Role
     """Its colour role."""
     fine: str

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from trainer.hand.change import Change
@@ -58,18 +57,3 @@ def follow(previous: Window | None, change: Change) -> Window:
     if previous is not None and previous.covers(own) and previous.count <= max(own.count, FEW):
         return previous
     return own
-
-
-def common(changes: Iterable[Change], most: int = FEW) -> tuple[Window, ...]:
-    """Return one window for each change of a passage, as few different ones as a single pass finds.
-
-    Neighbouring changes share a window as long as it needs no more than `most` frets.
-    """
-    runs: list[tuple[Window, int]] = []
-    for change in changes:
-        own = needed(change)
-        if runs and (both := runs[-1][0].joined(own)).count <= most:
-            runs[-1] = (both, runs[-1][1] + 1)
-        else:
-            runs.append((own, 1))
-    return tuple(window for window, length in runs for _ in range(length))
