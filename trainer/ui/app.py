@@ -52,7 +52,8 @@ class ChangeoverApp(App[None]):
     """Changeover in a terminal."""
 
     TITLE = "Changeover"
-    CSS_PATH = "app.tcss"
+    # The first screen's styles come with the app's own: for each screen's, Textual reads all there are once more.
+    CSS_PATH = ["app.tcss", "screens/home.tcss"]  # noqa: RUF012  # Textual's own type for it is a list
     ENABLE_COMMAND_PALETTE = False
     DEFAULT_MODE = "changeover"
     """The one stack of screens; a blank screen of Textual's below them would be drawn first."""
