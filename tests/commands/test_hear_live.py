@@ -147,8 +147,9 @@ def test_whole_drills_are_heard_logged_and_kept(jack: str, home: Path, tmp_path:
     assert median(off) <= 0.003
     # Forty landings are too few for a 99th percentile, and a busy machine wakes a JACK without real time late.
     assert quantiles(off, n=10)[8] <= PERIOD_S + 0.003
-    landed = document["summary"]["landed"]
-    assert landed >= len(steady)
+    assert document["summary"]["landed"] >= len(steady)
+    # One that came on top of another may be none of the drill's; those are told and not logged.
+    landed = sum(change["landed_s"] is not None and change["expected"] for change in changes)
     assert running.lines[-1] == f"Take kept: {take}"
     with reading(home / "data" / "practice.sqlite3") as history:
         series = history.summaries()
@@ -207,7 +208,7 @@ def test_a_take_of_nothing_is_not_kept_and_nothing_is_written_over(jack: str, ho
         assert running.end()["changes"] == []
     assert running.lines[-1] == "Nothing was played: no take is kept."
     assert there.read_bytes() == b"mine"
-    assert list((home / "takes").iterdir()) == []
+    assert not (home / "takes").exists()
 
 
 def test_a_killed_process_loses_nothing_of_its_take(jack: str, home: Path) -> None:

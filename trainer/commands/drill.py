@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
 from trainer.commands.drills import add_drill, as_tempo, chosen
-from trainer.commands.port import port_key
-from trainer.errors import wrong
+from trainer.commands.port import add_port, port_key, wished
 from trainer.practice.phases import Mode
 from trainer.practice.tempo import FASTEST, SLOWEST
 from trainer.ui import start
-from trainer.ui.drilling.ears import Wish
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -21,10 +18,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--tempo", type=as_tempo, metavar="BPM", help=f"beats per minute, {SLOWEST:g} to {FASTEST:g}; with --mode paced"
     )
-    parser.add_argument("--port", metavar="NAME", help="the MIDI port to hear, or a part of its name")
-    parser.add_argument(
-        "--keep-take", nargs="?", type=Path, const=Path(), metavar="FILE", help="keep what is heard as a MIDI file"
-    )
+    add_port(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -32,13 +26,6 @@ def run(options: argparse.Namespace) -> int:
     drill = chosen(options.drill)
     mode = Mode(options.mode) if options.mode else Mode.HEARD if options.port else None
     port = None if options.port is None else port_key(options.port)
-    wish = Wish(port, keep=options.keep_take is not None, take=_named(options.keep_take))
-    if wish.take is not None and wish.take.exists():
-        raise wrong("a file is there already", file=str(wish.take), key="--keep-take", hint="give another name")
+    wish = wished(port, options.keep_take)
     start.check_terminal()
     return start.run("drill", drill=drill, mode=mode, tempo=options.tempo, wish=wish)
-
-
-def _named(path: Path | None) -> Path | None:
-    """Return the file that was named after --keep-take; None where none was."""
-    return None if path is None or path == Path() else path

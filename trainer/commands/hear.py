@@ -8,40 +8,33 @@ import time
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from trainer.commands.drills import add_drill, as_tempo, chosen
 from trainer.commands.heard import document
 from trainer.commands.output import print_json
-from trainer.commands.port import port_key
+from trainer.commands.port import add_port, port_key, wished
 from trainer.errors import plain, wrong
-from trainer.fretboard.instrument import Instrument
 from trainer.practice.drill import Drill
 from trainer.practice.measures import HeardChange, summarise
 from trainer.practice.phases import Mode
 from trainer.ui.lines.console import Console
 from trainer.ui.lines.grades import line, summary
 
-if TYPE_CHECKING:
-    from trainer.files.guitars import Guitar
-
 _EXIT_NOTHING = 1
-_APART = (("mode", "port"), ("mode", "take"), ("port", "take"), ("keep_take", "take"), ("keep_take", "mode"))
+_APART = (("mode", "take"), ("port", "take"), ("keep_take", "take"))
 """Options that cannot both be given."""
+_NOT_SET_UP = "changeover: this guitar is not set up: only pitches are heard, strings are not told apart\n"
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     add_drill(parser)
     modes = [str(mode) for mode in Mode if mode is not Mode.HEARD]
-    parser.add_argument("--port", metavar="NAME", help="the MIDI port to hear, or a part of its name")
-    parser.add_argument("--mode", choices=modes, metavar="WAY", help=f"with keys: {', '.join(modes)}")
-    parser.add_argument("--tempo", type=as_tempo, metavar="BPM", help="in tempo, so that lateness is told")
+    add_port(parser)
+    parser.add_argument("--mode", choices=modes, metavar="WAY", help=f"{', '.join(modes)}; by ear where a port is")
+    parser.add_argument("--tempo", type=as_tempo, metavar="BPM", help="to the beat, so that lateness is measured")
     parser.add_argument("--take", type=Path, metavar="FILE.mid", help="grade a recorded take instead of listening")
     parser.add_argument("--real-time", action="store_true", help="with --take: as slowly as it was played")
-    parser.add_argument(
-        "--keep-take", nargs="?", type=Path, const=Path(), metavar="FILE", help="keep what is heard as a MIDI file"
-    )
     parser.add_argument("--json", action="store_true", help="one JSON document at the end; lines go to standard error")
 
 
@@ -51,13 +44,11 @@ def run(options: argparse.Namespace) -> int:
     drill = chosen(options.drill)
     if options.take is not None:
         return _take(drill, options)
-    key = None if options.mode else port_key(options.port)
-    if key is not None:
-        return _listen(drill, key, options)
+    key = None if options.mode and options.port is None else port_key(options.port)
     for name in ("json", "keep_take"):
-        if getattr(options, name):
+        if key is None and getattr(options, name):
             raise wrong("nothing is heard with keys alone", key=_spelt(name), hint="name a port, or grade a take")
-    return _keys(drill, options)
+    return _practise(drill, key, options)
 
 
 def _check(options: argparse.Namespace) -> None:
@@ -75,70 +66,35 @@ def _spelt(name: str) -> str:
     return f"--{name.replace('_', '-')}"
 
 
-def _keys(drill: Drill, options: argparse.Namespace) -> int:
-    """Practise in line mode with keys alone."""
+def _practise(drill: Drill, key: str | None, options: argparse.Namespace) -> int:
+    """Practise in line mode, with the guitar on the port `key` or keys alone; JSON tells of all that was heard."""
     from trainer.ui.lines.practice import LinePractice
     from trainer.ui.services import open_services
 
+    wish = wished(key, options.keep_take)
     services = open_services()
     try:
-        mode = options.mode and Mode(options.mode)
-        LinePractice(services, drill, mode, options.tempo, Console(sys.stdout)).run(sys.stdin)
-    finally:
-        services.close()
-    return 0
-
-
-def _listen(drill: Drill, key: str, options: argparse.Namespace) -> int:
-    """Practise in line mode with the guitar on the port `key`; what was heard is one JSON document where asked for."""
-    from trainer.ui.drilling.keeping import Keeping
-    from trainer.ui.lines.hearing import HearingPractice
-    from trainer.ui.services import open_services
-
-    services = open_services()
-    kept = None
-    try:
-        guitar = _guitar(key, drill.instrument)
-        wiring = guitar.wiring
-        if options.keep_take is not None:
-            kept = Keeping(_named(options.keep_take), wiring, drill.title, services.wall())
+        for problem in services.problems:
+            sys.stderr.write(f"changeover: {problem}\n")
+        if key is not None and key not in services.guitars:
+            sys.stderr.write(_NOT_SET_UP)
         console = Console(sys.stderr if options.json else sys.stdout)
-        practice = HearingPractice(
-            services,
-            drill,
-            (key, wiring, guitar.calibration),
-            options.tempo,
-            console,
-            None if kept is None else kept.keep,
-        )
+        practice = LinePractice(services, drill, _mode(key, options), options.tempo, console, wish)
         practice.run(sys.stdin)
-        if kept is not None:
-            console.say(plain(kept.end()))
         if options.json:
-            print_json(document(drill, practice.changes, practice.ear.origin))
+            print_json(document(drill, practice.heard, practice.origin))
     finally:
         services.close()
     return 0
 
 
-def _guitar(key: str, instrument: Instrument) -> Guitar:
-    """Return what is known of the guitar on the port `key`, and say what is not."""
-    from trainer.files import guitars, paths
-    from trainer.ui.commands import IDS
-
-    known, problems = guitars.load(paths.guitars_file(), IDS)
-    for problem in problems:
-        sys.stderr.write(f"changeover: {problem}\n")
-    guitar = known.get(key)
-    if guitar is None:
-        sys.stderr.write("changeover: this guitar is not set up: only pitches are heard, strings are not told apart\n")
-        return guitars.Guitar()
-    return guitar.on(instrument)
-
-
-def _named(path: Path) -> Path | None:
-    """Return the file that was named after --keep-take; None where none was."""
-    return None if path == Path() else path
+def _mode(key: str | None, options: argparse.Namespace) -> Mode | None:
+    """Return the way to practise that is asked for: what can be heard is, to the beat where a tempo is given."""
+    if options.mode:
+        return Mode(options.mode)
+    if key is None:
+        return None
+    return Mode.HEARD if options.tempo is None else Mode.PACED
 
 
 def _take(drill: Drill, options: argparse.Namespace) -> int:

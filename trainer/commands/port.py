@@ -1,11 +1,37 @@
-"""From the words of a command line to a MIDI port."""
+"""From the words of a command line to a MIDI port, and to what is kept of what is heard on it."""
 
 from __future__ import annotations
 
+import argparse
+from pathlib import Path
+
 from trainer.errors import ChangeoverError, wrong
+from trainer.ui.drilling.ears import Wish
 
 _NO_GUITAR = "Midi Through"
 """A port that Linux always has and nobody plays on."""
+
+
+def add_port(parser: argparse.ArgumentParser) -> None:
+    """Add the options --port and --keep-take."""
+    parser.add_argument("--port", metavar="NAME", help="the MIDI port to hear, or a part of its name")
+    parser.add_argument(
+        "--keep-take", nargs="?", type=Path, const=Path(), metavar="FILE", help="keep what is heard as a MIDI file"
+    )
+
+
+def wished(port: str | None, keep_take: Path | None) -> Wish:
+    """Return what is wished of the guitar on the port with the key `port`; --keep-take may name a file or none.
+
+    Raises ChangeoverError where the file that is named cannot be begun: that is said before anything is played.
+    """
+    if keep_take is None or keep_take == Path():
+        return Wish(port, keep=keep_take is not None)
+    from trainer.files import takes
+
+    takes.create(keep_take).close()
+    keep_take.unlink()
+    return Wish(port, keep=True, take=keep_take)
 
 
 def port_key(wanted: str | None) -> str | None:

@@ -54,10 +54,14 @@ class Ears:
         called: Callable[[Call], None],
         show: Callable[[], None],
         wish: Wish,
+        heard: Callable[[HeardChange, float], None] | None = None,
     ) -> None:
-        """Do nothing yet; `called` is told of pedals, `show` that there may be something new to show."""
+        """Do nothing yet; `called` is told of pedals, `show` that there may be something new to show.
+
+        `heard` is given every change, whether or not the session counts it, and when the ear began that heard it.
+        """
         self._services, self._conductor, self._scheduler = services, conductor, scheduler
-        self._show, self._wish = show, wish
+        self._show, self._wish, self._heard = show, wish, heard
         outlets = Outlets(self._changed, called, self._plucked, self._news)
         keep = self._begin_take if wish.keep else None
         self._listening = Listening(conductor.logbook.drill, self._guitar, outlets, services.clock, keep)
@@ -109,6 +113,10 @@ class Ears:
     def close(self) -> tuple[str, ...]:
         """Stop listening; return what is to be said of takes that were kept."""
         self.stop()
+        if self._wish.keep and not self._keeping and self.missing is None:
+            from trainer.ui.drilling.keeping import NOTHING
+
+            return (NOTHING,)
         return tuple(keeping.end() for keeping in self._keeping)
 
     def begin_check(self) -> None:
@@ -149,6 +157,9 @@ class Ears:
     def _changed(self, change: HeardChange, port: str, calibration: str) -> None:
         if self.check is None:
             self._conductor.hear(change, port, calibration)
+        origin = self._listening.origin
+        if self._heard is not None and origin is not None:
+            self._heard(change, origin)
 
     def _plucked(self, note: NoteOn) -> None:
         self._last_note = note.at

@@ -13,6 +13,9 @@ from trainer.listen.entries import Entry, Message
 from trainer.listen.take import TakeWriter
 from trainer.practice.wiring import Wiring
 
+NOTHING = "Nothing was played: no take is kept."
+"""What is said of a take that nothing was played in."""
+
 
 class Keeping:
     """A take that grows."""
@@ -51,7 +54,7 @@ class Keeping:
         if not self._played:
             with contextlib.suppress(OSError):
                 self.path.unlink()
-            return "Nothing was played: no take is kept."
+            return NOTHING
         if self.problem is not None:
             return f"The take is kept up to where the file could not be written: {self.problem}"
         return f"Take kept: {self.path}"

@@ -120,6 +120,11 @@ class Listening:
         """What can be shown at this moment."""
         return Hearing(self._port, self._guitar.calibration, self._connected, self._trouble, self._reading())
 
+    @property
+    def origin(self) -> float | None:
+        """When the ear began that hears now, which is the start of its take; None where none does."""
+        return None if self._ear is None else self._ear.origin
+
     def take_course(self, course: Course, step: int) -> None:
         """Listen for `course` from here on, beginning with step `step` of the drill."""
         self._finish()

@@ -69,6 +69,13 @@ class LineLoop:
                 continue
             then()
 
+    def turn(self) -> None:
+        """Run what is due by now and what has been handed over, and wait for nothing."""
+        self._run_due()
+        while not self._handed_over.empty():
+            self._handed_over.get()()
+            self._run_due()
+
     def end(self) -> None:
         """Have `run` return once what runs now is done."""
         self._ended = True

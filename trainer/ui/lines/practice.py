@@ -1,4 +1,4 @@
-"""Practice in line mode: typed lines in, told lines out, the same session and log as on the screen."""
+"""Practice in line mode: typed lines in, told lines out; session, guitar and log are those of the screen."""
 
 from __future__ import annotations
 
@@ -7,31 +7,39 @@ from concurrent.futures import wait
 from threading import Thread
 from types import MappingProxyType
 
-from trainer.errors import plain
+from trainer.errors import Problem, plain
+from trainer.listen.decoder import Call
 from trainer.practice import events
 from trainer.practice.drill import Drill
+from trainer.practice.measures import HeardChange, summarise
 from trainer.practice.phases import DEFAULT_MODE, Mode, Phase
 from trainer.practice.state import Session
 from trainer.practice.wording import GO, MODE_ABOUT, MODE_NAMES
-from trainer.ui.drilling.asked import EVENTS
+from trainer.ui.commands import Place, commands_of
+from trainer.ui.drilling import heard
+from trainer.ui.drilling.asked import EVENTS, MIDI_PEDAL, source
 from trainer.ui.drilling.conductor import Conductor, Ports
 from trainer.ui.drilling.courses import choices
+from trainer.ui.drilling.ears import Ears, Wish
 from trainer.ui.drilling.explaining import tuning
+from trainer.ui.drilling.listening import Hearing
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.lines.console import Console
+from trainer.ui.lines.grades import summary
 from trainer.ui.lines.loop import LineLoop
-from trainer.ui.lines.telling import fingers, in_words, prompt, told
-from trainer.ui.lines.typed import Typed, guide, read
+from trainer.ui.lines.telling import fingers, in_words, of_port, prompt, stray, told
+from trainer.ui.lines.typed import HERE, Typed, guide, read
 from trainer.ui.services import Services
 
 WELCOME = "Type ? and enter for every key, s and enter for the next shape, q and enter to end."
-
 
 WITH_KEYS = tuple(mode for mode in MODE_ABOUT if mode is not Mode.HEARD)
 """The ways to practise with nothing but keys, in the order in which they are gone through."""
 _PATIENCE_S = 1.0
 """How long the end waits for a log that is slow."""
+_SETTLE_S = 1.0
+"""A port that is not open so long after it was asked for is waited for, and the player told so."""
 
 
 class LinePractice:
@@ -44,8 +52,9 @@ class LinePractice:
         mode: Mode | None,
         tempo: float | None,
         console: Console,
+        wish: Wish | None = None,
     ) -> None:
-        """Practise `drill`, in the mode and at the tempo that are set where none is given."""
+        """Practise `drill`, in the mode and at the tempo that are set where none is given; `wish`: which guitar."""
         self.services = services
         self.drill = drill
         self.loop = LineLoop(services.clock)
@@ -55,38 +64,61 @@ class LinePractice:
         self._choice = 0
         self._told: Session | None = None
         self._warned = ""
+        self._wish = wish or Wish()
+        self._hearing: Hearing | None = None
+        self._missing: Problem | None = None
+        self._checked = ""
+        self._strays: set[int] = set()
+        self.heard: list[HeardChange] = []
+        """Every change that was heard and is over, in order, whether or not it counted; its moments are monotonic."""
+        self.origin = 0.0
+        """When the ear began that heard the first of them, monotonic seconds."""
         ports = Ports(self.loop, services.clock, services.wait, self._bell, self._show)
         logbook = Logbook(services.log, drill, self._passings, services.new_id, services.to_wall)
         self.conductor = Conductor(
             self._choices[0].course, mode or _set(services), logbook, ports, tempo, services.practice
         )
+        self.ears = Ears(services, self.conductor, self.loop, self._pedal, self._show, self._wish, self._hear)
 
     def run(self, typed: Iterable[str]) -> None:
         """Practise until the player ends it, by a line or with ctrl+c; `typed` is read on a thread of its own."""
         Thread(target=self._listen, args=(typed,), name="typed lines", daemon=True).start()
-        mode = self.conductor.session.mode
-        self.say(f"{self.drill.title}. {MODE_ABOUT[mode]}")
-        self.say(WELCOME)
-        self.say(in_words(self.drill.steps[self.conductor.session.pair[0]]))
-        self._show()
+        self.begin()
         try:
             self.loop.run()
         except KeyboardInterrupt:
             self.say("")
         self.close()
 
+    def begin(self) -> None:
+        """Say what is practised and how, and listen where a guitar may matter."""
+        mode = self.conductor.session.mode
+        self.say(f"{self.drill.title}. {MODE_ABOUT[mode]}")
+        self.say(WELCOME)
+        self.say(in_words(self.drill.steps[self.conductor.session.pair[0]]))
+        self._show()
+        if mode is Mode.HEARD or self._wish.port or self.services.guitars:
+            self._listen_in()
+
     def close(self) -> None:
         """End the session: what was begun is written down, and what it came to is told."""
         self.conductor.close(self.services.clock())
         # What has landed is told once it is in the log; there is no later to tell it in.
         wait(tuple(self.conductor.logbook.waiting), _PATIENCE_S)
-        for line in told(self._told, self.conductor.session, self.drill):
+        session = self.conductor.session
+        for line in told(self._told, session, self.drill):
             self.say(line)
-        landed = sum(one.change_ms is not None for one in self.conductor.session.tries)
-        asked = len(self.conductor.session.tries)
-        paced = [run for run in self.conductor.session.ended if run.tempo is not None]
-        landed, asked = landed + sum(run.landed for run in paced), asked + sum(run.asked for run in paced)
-        self.say(f"Ended: {landed} of {asked} changes landed." if asked else "Ended.")
+        # What is heard is summed up by itself; a run to the beat counts the changes heard in it, too.
+        by_hand = [one.landed for one in session.tries if one.heard is None]
+        paced = [run for run in session.ended if run.tempo is not None]
+        landed, asked = sum(by_hand) + sum(run.landed for run in paced), len(by_hand) + sum(run.asked for run in paced)
+        by_ear = bool(self.heard) or session.mode is Mode.HEARD
+        if asked or not by_ear:
+            self.say(f"Ended: {landed} of {asked} changes landed." if asked else "Ended.")
+        if by_ear:
+            self.say(summary(summarise(self.heard)))
+        for line in self.ears.close():
+            self.say(line)
 
     def say(self, text: str) -> None:
         """Print one line; nothing in it steers the terminal."""
@@ -98,6 +130,10 @@ class LinePractice:
         if asked is None:
             self.say("No such key. Type ? and enter for every key.")
             return
+        self._do(asked, "")
+
+    def _do(self, asked: Typed, key: str) -> None:
+        """Do what was asked for with a line, or by what `key` stands for."""
         handler = _HANDLERS.get(asked.command.id)
         if handler is not None:
             handler(self, asked)
@@ -105,16 +141,51 @@ class LinePractice:
         if asked.command.id == "press" and self.conductor.session.phase is Phase.ASK:
             self.say(f"Type a number from 0 to {self.conductor.session.changes}, then enter.")
             return
-        self.conductor.logbook.source = "keys"
-        self.conductor.send(EVENTS[asked.command.id](at))
+        self.conductor.logbook.source = source(key, browser=False)
+        self.conductor.send(EVENTS[asked.command.id](asked.at))
+
+    def _pedal(self, called: Call) -> None:
+        """Do what a MIDI pedal calls, as if its line had been typed at that moment."""
+        for command in commands_of(Place.DRILL):
+            if command.id == called.id and command.id in HERE and not command.fixed:
+                self._do(Typed(command, called.at, ""), MIDI_PEDAL)
 
     def _listen(self, typed: Iterable[str]) -> None:
-        """Read lines until there are no more: then the session ends."""
+        """Read lines until there are no more: then the session ends, unless a guitar that was asked for goes on."""
         clock = self.services.clock
         for line in typed:
             at = clock()
             self.loop.soon(lambda line=line, at=at: self.take(line, at))  # type: ignore[misc]  # bound for each line
-        self.loop.soon(self.loop.end)
+        if not self._wish.port:
+            self.loop.soon(self.loop.end)
+
+    def _listen_in(self) -> None:
+        """Listen to the guitar from here on, and say so where there is none to be heard."""
+        if not self.ears.open:
+            self.ears.start()
+            self.loop.at(self.services.clock() + _SETTLE_S, self._wait_for_port)
+
+    def _wait_for_port(self) -> None:
+        hearing = self.ears.hearing
+        if self._by_ear and hearing is not None and not hearing.port and self.ears.missing is None:
+            self.say(f"Waiting for the port {self._wish.port}." if self._wish.port else "Waiting for a guitar.")
+
+    @property
+    def _by_ear(self) -> bool:
+        """Tell whether a guitar was asked for: one that merely may be there is not waited for."""
+        wanted = self.conductor.session.mode is Mode.HEARD or self.ears.check is not None
+        return wanted or self._wish.port is not None
+
+    def _hear(self, change: HeardChange, origin: float) -> None:
+        """Keep what is heard; what the session does not count is told at once, everything else once it is logged."""
+        session = self.conductor.session
+        if not change.expected and session.phase is Phase.LISTENING and self.ears.check is None:
+            if change.index not in self._strays:
+                self.say(stray(change, session, self.drill))
+            self._strays.add(change.index)
+        if change.done:
+            self.origin = self.origin if self.heard else origin
+            self.heard.append(change)
 
     def _show(self) -> None:
         """Say what is new."""
@@ -122,11 +193,28 @@ class LinePractice:
         for line in told(self._told, now, self.drill):
             self.say(line)
         self._told = now
+        self._show_guitar()
         problem = self.conductor.problem
         warning = "" if problem is None else f"Log: {problem.what}."
         if warning and warning != self._warned:
             self.say(warning)
         self._warned = warning
+
+    def _show_guitar(self) -> None:
+        """Say what is new of the guitar."""
+        session, hearing = self.conductor.session, self.ears.hearing
+        if hearing is not None:
+            strike = self.drill.steps[session.holding].name if session.mode is Mode.HEARD else ""
+            for line in of_port(self._hearing, hearing, strike):
+                self.say(line)
+            self._hearing = hearing
+        if self.ears.missing is not None and self.ears.missing != self._missing and self._by_ear:
+            self._missing = self.ears.missing
+            self.say(f"{self._missing}.")
+        checked = heard.said(self.ears)
+        if checked and checked != self._checked:
+            self.say(checked)
+        self._checked = checked
 
     def _bell(self, _: bool) -> None:
         if self.conductor.session.phase is Phase.CHANGING:
@@ -142,7 +230,8 @@ class LinePractice:
         self.conductor.send(events.Resume(asked.at) if paused else events.Pause(asked.at))
 
     def _mode(self, asked: Typed) -> None:
-        mode = WITH_KEYS[(WITH_KEYS.index(self.conductor.session.mode) + 1) % len(WITH_KEYS)]
+        modes = tuple(MODE_ABOUT) if self.ears.open else WITH_KEYS
+        mode = modes[(modes.index(self.conductor.session.mode) + 1) % len(modes)]
         self.say(MODE_ABOUT[mode])
         self.conductor.send(events.SetMode(asked.at, mode))
 
@@ -153,6 +242,16 @@ class LinePractice:
         choice = self._choices[self._choice]
         self.say(f"Now: {choice.name}.")
         self.conductor.begin_anew(choice.course, asked.at)
+
+    def _check(self, asked: Typed) -> None:
+        checking = self.ears.check is not None
+        self.conductor.send(events.Resume(asked.at) if checking else events.Pause(asked.at))
+        if checking:
+            self.ears.end_check()
+        else:
+            self._listen_in()
+            self.ears.begin_check()
+        self._show()
 
     def _tuning(self, _: Typed) -> None:
         for line in tuning(self.drill.instrument):
@@ -191,6 +290,7 @@ _HANDLERS: MappingProxyType[str, Callable[[LinePractice, Typed], None]] = Mappin
         "pause": LinePractice._pause,
         "mode": LinePractice._mode,
         "course": LinePractice._course,
+        "check": LinePractice._check,
         "tuning": LinePractice._tuning,
         "remark": LinePractice._remark,
         "shape": LinePractice._shape,

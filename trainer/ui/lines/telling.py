@@ -6,18 +6,23 @@ from collections.abc import Iterator
 
 from trainer.fretboard.shape import Shape
 from trainer.practice.drill import Drill, Step
+from trainer.practice.measures import HeardChange
 from trainer.practice.passage import Passing
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.state import Session, Try
 from trainer.practice.wording import said
+from trainer.ui.drilling.listening import Hearing
 from trainer.ui.drilling.view import at_hand
+from trainer.ui.lines.grades import line
 
 _BY_ITSELF = frozenset({Phase.COUNT_IN, Phase.PLAYING})
 
 
 def told(before: Session | None, after: Session, drill: Drill) -> Iterator[str]:
     """Yield what there is to say now that `before` has become `after`; None: it begins."""
+    followed = False
     if before is not None:
+        followed = after.mode is Mode.HEARD and len(after.tries) > len(before.tries)
         yield from _landings(before, after, drill)
         if after.note.text and after.note != before.note:
             yield after.note.text
@@ -27,8 +32,30 @@ def told(before: Session | None, after: Session, drill: Drill) -> Iterator[str]:
         yield from _summed_up(after)
     if after.phase in _BY_ITSELF:
         yield from _beating(before, after, drill)
+    elif followed and after.phase is Phase.LISTENING:
+        return  # what comes next is said with the change
     elif before is None or _place(before) != _place(after):
         yield prompt(after, drill)
+
+
+def stray(change: HeardChange, session: Session, drill: Drill) -> str:
+    """Return a change that was heard and is none of the drill, and where the drill goes on from it."""
+    return f"{line(drill, change)} Next {_following(session, change.after, drill)}."
+
+
+def of_port(before: Hearing | None, after: Hearing, strike: str) -> Iterator[str]:
+    """Yield what has become of the guitar's port; `strike` names the shape to go on from, empty where none is played.
+
+    None: nothing was listened to before.
+    """
+    if after.trouble and (before is None or before.trouble != after.trouble):
+        yield f"{after.port or 'MIDI'}: {after.trouble}."
+    same = before is not None and before.port == after.port
+    was_open = before is not None and before.connected
+    if after.connected and not (same and was_open):
+        yield f"The port is {'back' if same else 'open'}: {after.port}.{f' Strike {strike}.' if strike else ''}"
+    elif same and was_open and not after.connected:
+        yield f"The port is gone: {after.port}. Keys go on; it is heard again as soon as it is back."
 
 
 def prompt(session: Session, drill: Drill) -> str:
@@ -76,15 +103,28 @@ def _landings(before: Session, after: Session, drill: Drill) -> Iterator[str]:
     for one in after.tries:
         old = known.get(one.number)
         if old is None:
-            yield _tried(one, drill)
+            yield _tried(one, after, drill)
+        elif one.heard is not None and old.heard != one.heard:
+            if one.heard.mend is not None and (old.heard is None or old.heard.mend != one.heard.mend):
+                yield f"{one.heard.index + 1}. {one.heard.mend}."
         elif old.clean is not one.clean:
             yield "Marked: not clean." if one.clean is False else "The mark is taken off."
 
 
-def _tried(one: Try, drill: Drill) -> str:
+def _tried(one: Try, session: Session, drill: Drill) -> str:
+    if one.heard is not None:
+        # To the beat it is the beat that says what comes next.
+        following = _following(session, one.pair[1], drill) if session.mode is Mode.HEARD else ""
+        return f"{line(drill, one.heard)}{f' Next {following}.' if following else ''}"
     before, after = (drill.steps[index].name for index in one.pair)
     took = "missed" if one.change_ms is None else f"{one.change_ms / 1000:.2f} seconds"
     return f"{before} to {after}: {took}."
+
+
+def _following(session: Session, held: int, drill: Drill) -> str:
+    """Return the name of the shape to play after the one that is held, be it the way back to where a change starts."""
+    before, after = at_hand(session)[0]
+    return drill.steps[after if before == held else before].name
 
 
 def _summed_up(session: Session) -> Iterator[str]:
@@ -109,4 +149,7 @@ def _anew(before: Session, after: Session) -> bool:
 
 
 def _place(session: Session) -> tuple[object, ...]:
-    return session.mode, session.phase, session.run, session.position
+    # A guitar is followed wherever it goes; what is to be said is where it is listened for anew.
+    listening = session.phase is Phase.LISTENING
+    where = (session.expected,) if listening else (session.run, session.position)
+    return session.mode, session.phase, *where

@@ -11,7 +11,7 @@ from trainer.ui.commands import Command, Place, commands_of, key_text, keymap
 HERE = frozenset(
     {
         "press", "leave", "land", "unclean", "undo", "answer", "miss", "next", "previous", "again", "restart", "pause",
-        "slower", "faster", "mode", "course", "tuning", "remark", "help", "quit",
+        "slower", "faster", "mode", "course", "check", "tuning", "remark", "help", "quit",
     }
 )  # fmt: skip
 """The commands that line mode has; the others belong to a screen."""
