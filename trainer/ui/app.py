@@ -32,6 +32,7 @@ SCREENS = MappingProxyType(
         "drill": "trainer.ui.screens.drill:DrillScreen",
         "library": "trainer.ui.screens.library:LibraryScreen",
         "progress": "trainer.ui.screens.progress:ProgressScreen",
+        "plan": "trainer.ui.screens.plan:PlanScreen",
         "settings": "trainer.ui.screens.settings:SettingsScreen",
         "guitar": "trainer.ui.screens.guitar:GuitarScreen",
         "make": "trainer.ui.screens.make:MakeScreen",

@@ -23,6 +23,8 @@ class Place(StrEnum):
     HOME = "home"
     LIBRARY = "library"
     PROGRESS = "progress"
+    PLAN = "join plan"
+    WARMUP = "warm-up"
     SETTINGS = "settings"
     MAKE = "make a change"
     GUITAR = "set up a guitar"
@@ -110,7 +112,10 @@ _DRILL = (
         Place.DRILL,
         ("c",),
         "which",
-        "What to practise: the whole drill, this change there and back, this change alone, or a segment.",
+        "What to practise: all of it, this change there and back, this change only, a segment, or the join plan.",
+    ),
+    Command(
+        "plan", Place.DRILL, ("o",), "join plan", "Cut the drill into segments and join them step by step.", bar=False
     ),
     Command("check", Place.DRILL, ("v",), "check", "Pluck the shape slowly, string by string, or go on.", bar=False),
     Command("tuning", Place.DRILL, ("t",), "tuning", "The open strings' notes and frequencies.", bar=False),
@@ -143,6 +148,19 @@ _PROGRESS = (
     Command("drill_change", Place.PROGRESS, ("enter", "space"), "drill it", "Drill the change that is highlighted."),
     Command("sort", Place.PROGRESS, ("o",), "order", "Order the changes by another column."),
     Command("runs", Place.PROGRESS, ("r",), "runs", "The last runs with their remarks, or the changes again."),
+)
+
+_PLAN = (
+    Command("plan_go", Place.PLAN, ("enter", "pagedown"), "practise it", "Practise the step that is highlighted."),
+    Command("plan_up", Place.PLAN, ("up", "pageup", "k"), "up", "Highlight the step above.", bar=False),
+    Command("plan_down", Place.PLAN, ("down", "j"), "down", "Highlight the step below.", bar=False),
+    Command("plan_left", Place.PLAN, ("left", "h"), "left", "Go to the change before.", bar=False),
+    Command("plan_right", Place.PLAN, ("right", "l"), "right", "Go to the next change.", bar=False),
+    Command("plan_cut", Place.PLAN, ("space", "x"), "cut or join", "Cut in the change at the cursor, or join there."),
+    Command("plan_suggest", Place.PLAN, ("s",), "suggest", "Cut at bar lines, at shifts and at the slowest changes."),
+    Command("plan_shorter", Place.PLAN, ("minus",), "shorter", "The same, a segment one change shorter at most."),
+    Command("plan_longer", Place.PLAN, ("plus", "equals_sign"), "longer", "The same, one change longer."),
+    Command("plan_again", Place.PLAN, ("backspace",), "from the start", "Practise every step again; the cuts stay."),
 )
 
 _SETTINGS = (
@@ -196,6 +214,7 @@ COMMANDS: tuple[Command, ...] = (
     *_MAKE,
     *_GUITAR,
     *_PROGRESS,
+    *_PLAN,
     *_SETTINGS,
     *_HELP,
     *_EVERYWHERE,

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Protocol, TypeAlias
 
-from trainer.errors import Problem
+from trainer.errors import ChangeoverError, Problem
 from trainer.files import kept as kept_file
 from trainer.files import paths
 from trainer.files import settings as settings_file
@@ -165,14 +165,22 @@ class Services:
         self._put_aside(path, guitars_file.save(path, port, guitar))
 
     def keep_plan(self, title: str, plan: Plan) -> None:
-        """Keep the join plan of a drill at once and in the file. Raises ChangeoverError where that cannot be written."""
+        """Keep a join plan at once and in the file; where that cannot be written, home tells."""
         self.kept = replace(self.kept, joins={**self.kept.joins, title: plan})
-        kept_file.keep_plan(paths.kept_file(), title, plan)
+        self._keep(lambda path: kept_file.keep_plan(path, title, plan))
 
     def keep_caution(self, day: date) -> None:
         """Keep that a caution was shown, likewise."""
         self.kept = replace(self.kept, caution_shown=day)
-        kept_file.keep_caution(paths.kept_file(), day)
+        self._keep(lambda path: kept_file.keep_caution(path, day))
+
+    def _keep(self, write: Callable[[Path], None]) -> None:
+        path = paths.kept_file()
+        self.problems = [problem for problem in self.problems if problem.file != str(path)]
+        try:
+            write(path)
+        except ChangeoverError as error:
+            self.problems += error.problems
 
     def _put_aside(self, path: Path, aside: Path | None) -> None:
         """Tell of a file that could not be read and was put aside, in place of what was wrong with it."""

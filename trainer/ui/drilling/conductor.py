@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from trainer.errors import ChangeoverError, Problem
@@ -17,6 +17,7 @@ from trainer.practice.runs import say
 from trainer.practice.session import advance, begin
 from trainer.practice.state import Session, Settings
 from trainer.ui.drilling.guard import Guard, read_clocks
+from trainer.ui.drilling.joining import Joining
 from trainer.ui.drilling.listening import Listening
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.scheduler import Cancel, Scheduler
@@ -75,6 +76,8 @@ class Conductor:
         self._patience: Cancel | None = None
         self.listening: Listening | None = None
         """The guitar beside it; None where none is listened to."""
+        self.joining: Joining | None = None
+        """The join plan whose step is practised; None where something else is."""
         self._past_problem: Problem | None = None
         logbook.answered = lambda: ports.scheduler.soon(self._saved)
 
@@ -105,11 +108,13 @@ class Conductor:
         found = self._guard.check()
         if found is not None:
             self._apply(events.Void(event.at, found))
+        before = self.session
         if found is None or not isinstance(event, _OF_THE_HAND):
             self._apply(event)
         self._guard.watch(self.session.phase in _GUARDED)
         if self.session.note is self._told and not isinstance(event, events.Ticking):
             self.session = say(self.session, "")
+        self._join(before, event.at)
         self._show_when_saved()
 
     def listen(self, listening: Listening) -> None:
@@ -128,12 +133,17 @@ class Conductor:
         self._told = self.session.note
         self._show_when_saved()
 
-    def begin_anew(self, course: Course, at: float) -> None:
-        """Close the session and begin another over `course`, in the same mode and at the same tempo."""
-        mode, tempo, settings = self.session.mode, self.session.tempo, self.session.settings
+    def begin_anew(self, course: Course, at: float, joining: Joining | None = None) -> None:
+        """Close the session and begin another over `course`, in the same mode and at the same tempo.
+
+        `joining`: the join plan whose step the course is.
+        """
+        old = self.session
         self.close(at)
+        self.joining = joining
         self.logbook.turn_page()
-        self.session = begin(course, mode, tempo, settings)
+        # A key that is held across it is still held.
+        self.session = replace(begin(course, old.mode, old.tempo, old.settings), presses=old.presses)
         if self.listening is not None:
             self.listening.take_course(course, self.session.holding)
         self._show_when_saved()
@@ -142,6 +152,8 @@ class Conductor:
         """End the session: what was begun is written down, no clock runs on."""
         if self.listening is not None:
             self.listening.close()
+        if self.joining is not None:
+            self.joining.take(self.session)
         self._apply(events.Quit(at))
         self._ticker.stop()
         self._guard.watch(on=False)
@@ -154,6 +166,21 @@ class Conductor:
         for effect in todo:
             if (carry_out := _CARRY_OUT.get(type(effect))) is not None:
                 carry_out(self, effect)
+
+    def _join(self, before: Session, at: float) -> None:
+        """Tell what a run that is over means for the join plan, and go on with the plan as soon as the player does.
+
+        Until then the run's end may be taken back, and what landed be called unclean.
+        """
+        if self.joining is None:
+            return
+        if self.session.phase is Phase.ENDED:
+            outlook = self.joining.outlook(self.session)
+            if outlook and (before.phase is not Phase.ENDED or before.tries is not self.session.tries):
+                self.say(f"{self.session.message} {outlook}".strip())
+        elif before.phase is Phase.ENDED and self.session.run > before.run and self.joining.take(before):
+            self.begin_anew(self.joining.course, at, self.joining)
+            self.say(f"Now: {self.joining.name}.")
 
     def _void(self, found: Interruption, at: float) -> None:
         self.send(events.Void(at, found))

@@ -18,7 +18,7 @@ from trainer.ui.board.widget import Board, Mini
 from trainer.ui.commands import Call, Place, commands_of, key_text, keys_of
 from trainer.ui.drilling.asked import EVENTS, MIDI_PEDAL, source
 from trainer.ui.drilling.conductor import Conductor, Ports
-from trainer.ui.drilling.courses import choices
+from trainer.ui.drilling.courses import Choice, Courses
 from trainer.ui.drilling.ears import Ears, Wish
 from trainer.ui.drilling.explaining import fingers, tuning
 from trainer.ui.drilling.logbook import Logbook
@@ -27,6 +27,7 @@ from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.view import View, seconds, view
 from trainer.ui.drilling.wording import hidden
 from trainer.ui.loop import LoopScheduler
+from trainer.ui.messages import Open
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
 from trainer.ui.widgets.lastten import LastTen
@@ -56,19 +57,19 @@ class DrillScreen(CommandScreen):
         mode: Mode | None = None,
         tempo: float | None = None,
         wish: Wish | None = None,
+        given: Choice | None = None,
     ) -> None:
-        """Practise `drill`, in the mode and at the tempo that are set where none is given; `wish`: which guitar."""
+        """Practise `drill`, or `given` of it, in the mode and at the tempo given or set; `wish`: which guitar."""
         super().__init__(services)
         self._wish = wish or Wish()
         self._drill = drill
         self._mode = mode or services.mode
         self._tempo = tempo
-        self._choice = 0
         self._key = ""
         self._tuned = 0
         self._drawn: tuple[Pair | None, Pair | None] = (None, None)
         self._passings = Passings(drill, services.hand)
-        self._choices = choices(drill, drill.pairs[0])
+        self._courses = Courses(drill, given, services)
         self._conductor: Conductor | None = None
         self._ears: Ears | None = None
         self._left = False
@@ -106,7 +107,7 @@ class DrillScreen(CommandScreen):
         scheduler = LoopScheduler(services.clock, self._fail)
         ports = Ports(scheduler, services.clock, services.wait, self._bell, self._show)
         logbook = Logbook(services.log, self._drill, self._passings, services.new_id, services.to_wall)
-        self._conductor = Conductor(self._choices[0].course, self._mode, logbook, ports, self._tempo, services.practice)
+        self._conductor = Conductor(self._courses.course, self._mode, logbook, ports, self._tempo, services.practice)
         self._ears = Ears(services, self._conductor, scheduler, self._pedal, self._show, self._wish)
         self._timer = self.set_interval(_TICK_S, self._show_readout, pause=True)
         self._show()
@@ -163,12 +164,11 @@ class DrillScreen(CommandScreen):
 
     def do_course(self, call: Call) -> None:
         """Practise the next of what there is to practise."""
-        if self._choice == 0:
-            self._choices = choices(self._drill, self.conductor.session.pair)
-        self._choice = (self._choice + 1) % len(self._choices)
-        choice = self._choices[self._choice]
-        self.conductor.begin_anew(choice.course, call.at)
-        self.conductor.say(f"Now: {choice.name}.")
+        self._courses.turn(self.conductor, call.at)
+
+    def do_plan(self, _: Call) -> None:
+        """Show the join plan."""
+        self.post_message(Open("plan", joining=self._courses.plan(self.conductor.logbook)))
 
     def do_check(self, call: Call) -> None:
         """Check the shape that is held string by string, or go on."""
@@ -185,6 +185,7 @@ class DrillScreen(CommandScreen):
     def on_screen_resume(self) -> None:
         """Hear the guitar again, as it has been set up."""
         super().on_screen_resume()
+        self._courses.take_step(self.conductor, self.services.clock())
         if self._ears is not None and self._ears.stopped:
             self._ears.start()
 
@@ -238,7 +239,7 @@ class DrillScreen(CommandScreen):
         if self._left or not self.query(TopLine):  # while it is taken down, a guitar may still play
             return
         session = self.conductor.shown
-        now = self._now = view(self.conductor, self._choices[self._choice].name, self._signs, self._ears)
+        now = self._now = view(self.conductor, self._courses.name, self._signs, self._ears)
         self.query_one(TopLine).show(now.title, now.progress, now.way, self._signs.dot)
         self.query_one(Names).show(now.names, now.then, now.watch)
         self._show_boards(now)
