@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -240,3 +241,16 @@ async def test_every_step_is_drawn_at_every_size(log: Log, size: tuple[int, int]
             if glyphs == "ascii":
                 assert all(row.isascii() for row in rows(pilot))
             await pilot.press("n")
+
+
+async def test_a_guitar_that_plays_on_while_the_screen_is_left_does_no_harm(log: Log) -> None:
+    given, ports = by_hand(log)
+    async with app(given, "home").run_test(size=(80, 24)) as pilot:
+        screen = GuitarScreen(given)
+        await pilot.app.push_screen(screen)
+        await chosen(pilot, ports)
+        pilot.app.pop_screen()
+        while screen.is_running:  # its widgets go one after another, and something comes in at every step
+            ports.play(PORT, Tracker(CHANNELS).pluck(6))
+            await asyncio.sleep(0)
+        await until(pilot, lambda: shows(pilot, "drills"))

@@ -180,6 +180,8 @@ class GuitarScreen(CommandScreen):
         self._changed()
 
     def _show(self) -> None:
+        if not (self.is_attached and self.display):  # while it is taken down, a guitar may still play
+            return
         fine = self.services.look.glyphs.fine
         now = view(self.sitting, self.services.clock(), fine=fine)
         self.set_class(not now.port, "-choosing")
