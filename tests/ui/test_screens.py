@@ -131,3 +131,9 @@ async def test_the_key_bar_says_what_keys_do_now_after_help_and_while_a_remark_i
         assert not shows(pilot, "q quit")
         await pilot.press("escape")
         await until(pilot, lambda: shows(pilot, "space leave"))
+
+
+async def test_a_way_to_practise_is_called_in_the_settings_what_the_drill_screen_calls_it(log: Log) -> None:
+    given = services(log, mode=Mode.PACED)
+    async with app(given, "settings").run_test(size=(100, 40)) as pilot:
+        await until(pilot, lambda: any("way to practise" in row and "to the beat" in row for row in rows(pilot)))

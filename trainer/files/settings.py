@@ -105,7 +105,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("hand", choice(*HANDS), "hand", "Reach to begin with; it decides what counts as a stretch."),
     Setting("comfortable_mm", _REACH, "comfortable reach", "Your own: fingers 1-2, 1-3, 1-4, 2-3, 2-4, 3-4.", "mm"),
     Setting("largest_mm", _REACH, "largest reach", "Your own, in the same order. Never force a stretch.", "mm"),
-    Setting("mode", choice(*Mode), "way to practise", "How a drill begins: paced, presses, cued or walk."),
+    Setting("mode", choice(*Mode), "way to practise", "How a drill begins; m changes it there."),
     Setting(
         "minutes",
         integer(1, 180),

@@ -92,7 +92,7 @@ _DRILL = (
         Place.DRILL,
         tuple("0123456789"),
         "how many",
-        "After a paced run: how many of its changes landed.",
+        "After a run to the beat: how many of its changes landed.",
         bar=False,
         fixed=True,
     ),

@@ -13,6 +13,8 @@ from textual.widgets import Input, OptionList
 from trainer.errors import ChangeoverError
 from trainer.files.kinds import UnfitError
 from trainer.files.settings import SETTINGS, Setting, Settings
+from trainer.practice.phases import Mode
+from trainer.practice.wording import MODE_NAMES
 from trainer.ui.commands import COMMANDS, WAY_OUT, Call, Command, Place, commands_of, key_text, keymap, keys_of
 from trainer.ui.messages import SettingsChanged
 from trainer.ui.screens.base import CommandScreen
@@ -237,6 +239,8 @@ def _places(command: Command) -> tuple[Place, ...]:
 
 
 def _text(value: object) -> str:
+    if isinstance(value, Mode):
+        return MODE_NAMES[value]
     if isinstance(value, bool):
         return "yes" if value else "no"
     return ", ".join(f"{part:g}" for part in value) if isinstance(value, tuple) else str(value)
