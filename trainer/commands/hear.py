@@ -82,7 +82,7 @@ def _practise(drill: Drill, key: str | None, options: argparse.Namespace) -> int
         practice = LinePractice(services, drill, _mode(key, options), options.tempo, console, wish)
         practice.run(sys.stdin)
         if options.json:
-            print_json(document(drill, practice.heard, practice.origin))
+            print_json(document(drill, practice.guitar.changes, practice.guitar.origin))
     finally:
         services.close()
     return 0

@@ -7,7 +7,7 @@ from concurrent.futures import wait
 from threading import Thread
 from types import MappingProxyType
 
-from trainer.errors import Problem, plain
+from trainer.errors import plain
 from trainer.listen.decoder import Call
 from trainer.practice import events
 from trainer.practice.drill import Drill
@@ -16,19 +16,18 @@ from trainer.practice.phases import DEFAULT_MODE, Mode, Phase
 from trainer.practice.state import Session
 from trainer.practice.wording import GO, MODE_ABOUT, MODE_NAMES
 from trainer.ui.commands import Place, commands_of
-from trainer.ui.drilling import heard
 from trainer.ui.drilling.asked import EVENTS, MIDI_PEDAL, source
 from trainer.ui.drilling.conductor import Conductor, Ports
 from trainer.ui.drilling.courses import choices
 from trainer.ui.drilling.ears import Ears, Wish
 from trainer.ui.drilling.explaining import tuning
-from trainer.ui.drilling.listening import Hearing
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.lines.console import Console
 from trainer.ui.lines.grades import summary
+from trainer.ui.lines.guitar import GuitarLines
 from trainer.ui.lines.loop import LineLoop
-from trainer.ui.lines.telling import fingers, in_words, of_port, prompt, stray, told
+from trainer.ui.lines.telling import fingers, in_words, prompt, told
 from trainer.ui.lines.typed import HERE, Typed, guide, read
 from trainer.ui.services import Services
 
@@ -65,14 +64,8 @@ class LinePractice:
         self._told: Session | None = None
         self._warned = ""
         self._wish = wish or Wish()
-        self._hearing: Hearing | None = None
-        self._missing: Problem | None = None
-        self._checked = ""
-        self._strays: set[int] = set()
-        self.heard: list[HeardChange] = []
-        """Every change that was heard and is over, in order, whether or not it counted; its moments are monotonic."""
-        self.origin = 0.0
-        """When the ear began that heard the first of them, monotonic seconds."""
+        self.guitar = GuitarLines(drill)
+        """The guitar beside it: what was heard, and what of it was said."""
         ports = Ports(self.loop, services.clock, services.wait, self._bell, self._show)
         logbook = Logbook(services.log, drill, self._passings, services.new_id, services.to_wall)
         self.conductor = Conductor(
@@ -112,11 +105,11 @@ class LinePractice:
         by_hand = [one.landed for one in session.tries if one.heard is None]
         paced = [run for run in session.ended if run.tempo is not None]
         landed, asked = sum(by_hand) + sum(run.landed for run in paced), len(by_hand) + sum(run.asked for run in paced)
-        by_ear = bool(self.heard) or session.mode is Mode.HEARD
+        by_ear = bool(self.guitar.changes) or session.mode is Mode.HEARD
         if asked or not by_ear:
             self.say(f"Ended: {landed} of {asked} changes landed." if asked else "Ended.")
         if by_ear:
-            self.say(summary(summarise(self.heard)))
+            self.say(summary(summarise(self.guitar.changes)))
         for line in self.ears.close():
             self.say(line)
 
@@ -177,15 +170,8 @@ class LinePractice:
         return wanted or self._wish.port is not None
 
     def _hear(self, change: HeardChange, origin: float) -> None:
-        """Keep what is heard; what the session does not count is told at once, everything else once it is logged."""
-        session = self.conductor.session
-        if not change.expected and session.phase is Phase.LISTENING and self.ears.check is None:
-            if change.index not in self._strays:
-                self.say(stray(change, session, self.drill))
-            self._strays.add(change.index)
-        if change.done:
-            self.origin = self.origin if self.heard else origin
-            self.heard.append(change)
+        for line in self.guitar.hear(change, origin, self.conductor.session):
+            self.say(line)
 
     def _show(self) -> None:
         """Say what is new."""
@@ -193,28 +179,13 @@ class LinePractice:
         for line in told(self._told, now, self.drill):
             self.say(line)
         self._told = now
-        self._show_guitar()
+        for line in self.guitar.news(self.ears, self.conductor.session, wanted=self._by_ear):
+            self.say(line)
         problem = self.conductor.problem
         warning = "" if problem is None else f"Log: {problem.what}."
         if warning and warning != self._warned:
             self.say(warning)
         self._warned = warning
-
-    def _show_guitar(self) -> None:
-        """Say what is new of the guitar."""
-        session, hearing = self.conductor.session, self.ears.hearing
-        if hearing is not None:
-            strike = self.drill.steps[session.holding].name if session.mode is Mode.HEARD else ""
-            for line in of_port(self._hearing, hearing, strike):
-                self.say(line)
-            self._hearing = hearing
-        if self.ears.missing is not None and self.ears.missing != self._missing and self._by_ear:
-            self._missing = self.ears.missing
-            self.say(f"{self._missing}.")
-        checked = heard.said(self.ears)
-        if checked and checked != self._checked:
-            self.say(checked)
-        self._checked = checked
 
     def _bell(self, _: bool) -> None:
         if self.conductor.session.phase is Phase.CHANGING:

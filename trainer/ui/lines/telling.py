@@ -48,8 +48,8 @@ def of_port(before: Hearing | None, after: Hearing, strike: str) -> Iterator[str
 
     None: nothing was listened to before.
     """
-    if after.trouble and (before is None or before.trouble != after.trouble):
-        yield f"{after.port or 'MIDI'}: {after.trouble}."
+    if after.port and after.trouble and (before is None or before.trouble != after.trouble):
+        yield f"{after.port}: {after.trouble}."
     same = before is not None and before.port == after.port
     was_open = before is not None and before.connected
     if after.connected and not (same and was_open):
@@ -99,6 +99,8 @@ def _strings(shape: Shape) -> Iterator[str]:
 
 
 def _landings(before: Session, after: Session, drill: Drill) -> Iterator[str]:
+    if before.tries is after.tries:
+        return
     known = {one.number: one for one in before.tries}
     for one in after.tries:
         old = known.get(one.number)
