@@ -14,7 +14,7 @@ from trainer.log.looks import looks
 from trainer.practice.plan import VISIT, Item, Plan, plan, target_ms
 from trainer.practice.reviews import CAVEAT
 from trainer.practice.tempo import FASTEST, SLOWEST
-from trainer.ui.played import name_of
+from trainer.ui.played import ARROW, name_of
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -124,8 +124,9 @@ def _print_items(made: Plan, screen: Console) -> None:
 
 def _name(item: Item) -> str:
     """Return a change by the names of its shapes, and the drill it was practised in last."""
-    drill = plain(item.look.drill)
-    return f"{plain(name_of(item.look.series.change))}{f', of {drill}' if drill else ''}"
+    name, drill = plain(name_of(item.look.series.change)), plain(item.look.drill)
+    # A drill made on the command line is called by its shapes already.
+    return name if not drill or drill.replace(" - ", ARROW) == name else f"{name}, of {drill}"
 
 
 def _nothing(made: Plan) -> str:

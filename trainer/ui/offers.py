@@ -18,12 +18,19 @@ from trainer.ui.played import drill_of
 if TYPE_CHECKING:
     from trainer.log.history import History, Summary
     from trainer.practice.record import Run
+    from trainer.ui.drilling.courses import Choice
 
 FIRST = "first-change"
 """The drill that ships for the first minute."""
 FIRST_SHAPES = ("Em", "Am")
 """What it is about, for where the file is not to be had."""
 
+LEFT_OFF = "where you left off"
+"""Why the drill of the last run is offered."""
+TODAY = "Today"
+"""What the practice that the plan offers is called, on home and in the log."""
+_NEWEST = 20
+"""Where the player left off is looked for among so many runs."""
 FEWEST = 3
 """A change is called slow no sooner than after so many times."""
 
@@ -45,6 +52,10 @@ class Offer:
     """How; None: as the player has set."""
     tempo: float | None = None
     """Beats per minute to begin with; None: the drill's own."""
+    given: Choice | None = None
+    """What of the drill is practised; None: all of it."""
+    because: str = ""
+    """Every reason, for whoever wants to know; empty where `why` says it."""
     first: bool = False
     """True where it is for somebody who has not played yet."""
 
@@ -60,10 +71,15 @@ def first_offer() -> Offer:
 
 def offers(history: History, titled: Callable[[str], Drill | None]) -> tuple[Offer, ...]:
     """Return what to practise next by what the log holds, the likeliest first; `titled` gives a drill by its title."""
-    runs = history.runs(newest=1)
+    runs = history.runs(newest=_NEWEST)
     if not runs:
         return (first_offer(),)
-    found = (_last(runs[0], history, titled), *(_slow(summary) for summary in _slowest(history.summaries())))
+    # Today's practice is offered anew every day; where it was left off yesterday says nothing.
+    last = next((run for run in runs if run.drill != TODAY), None)
+    found = (
+        None if last is None else _last(last, history, titled),
+        *(_slow(summary) for summary in _slowest(history.summaries())),
+    )
     offered = tuple(offer for offer in found if offer is not None)
     return offered or (first_offer(),)
 
@@ -76,7 +92,7 @@ def _last(run: Run, history: History, titled: Callable[[str], Drill | None]) -> 
     tempo = run.tempo
     if run.tempo is not None and run.landed is not None and run.asked:
         tempo = following_tempo(run.tempo, run.landed, run.asked)
-    return Offer(run.drill, "where you left off", drill, MODES.get(run.timing), tempo)
+    return Offer(run.drill, LEFT_OFF, drill, MODES.get(run.timing), tempo)
 
 
 def _slowest(summaries: Iterable[Summary], most: int = 3) -> list[Summary]:

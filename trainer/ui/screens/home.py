@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from textual import work
 from textual.app import ComposeResult
 
@@ -11,7 +13,7 @@ from trainer.ui.board.widget import Board
 from trainer.ui.commands import Call, Place, key_text
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.messages import Open
-from trainer.ui.offers import Offer, first_offer, offers
+from trainer.ui.offers import LEFT_OFF, Offer, first_offer, offers
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
 from trainer.ui.widgets.choices import Choices
@@ -57,6 +59,7 @@ class HomeScreen(CommandScreen):
         size = path.stat().st_size if path.exists() else 0
         if size < AT_ONCE_BYTES:
             self._offer(*self._read_log())
+            self._plan_today()
         else:
             self._read_long_log()
 
@@ -98,6 +101,36 @@ class HomeScreen(CommandScreen):
     def _read_long_log(self) -> None:
         """Read the log away from the screen."""
         self.app.call_from_thread(self._offer, *self._read_log())
+        self.app.call_from_thread(self._plan_today)
+
+    @work(thread=True, exclusive=True, group="today")
+    def _plan_today(self) -> None:
+        """Plan today's practice away from the screen, and offer it first."""
+        if not self.services.log_path.exists():
+            return
+        from trainer.log.history import reading
+        from trainer.ui.today import offers_of, plan_for
+
+        own = self.services.settings
+        try:
+            with reading(self.services.log_path) as history:
+                made = plan_for(history, date.fromtimestamp(self.services.wall()), own.goal_tempo, own.minutes)
+        except ChangeoverError:
+            return  # it was said when the log was read for what was left off
+        self.app.call_from_thread(self._offer_today, offers_of(made))
+
+    def _offer_today(self, today: tuple[Offer, ...]) -> None:
+        """Put today's practice first, below it where the player left off; what was highlighted by hand stays so."""
+        if not today or not self._offers:
+            return
+        choices = self.query_one(Choices)
+        chosen = self._offers[choices.chosen] if choices.chosen else None
+        left_off = tuple(offer for offer in self._offers if offer.why == LEFT_OFF)
+        new = (*today, *left_off)
+        kept = next((number for number, offer in enumerate(new) if offer == chosen), 0)
+        self._offer(new, self._in_log)
+        choices.move(kept - choices.chosen)
+        self._highlight()
 
     def _read_log(self) -> tuple[tuple[Offer, ...], tuple[Problem, ...]]:
         """Return what is worth practising by what the log holds, and why it could not be read."""
@@ -137,7 +170,7 @@ class HomeScreen(CommandScreen):
     def _start(self) -> None:
         if self._offers:
             offer = self._offers[self.query_one(Choices).chosen]
-            self.post_message(Open("drill", drill=offer.drill, mode=offer.mode, tempo=offer.tempo))
+            self.post_message(Open("drill", drill=offer.drill, mode=offer.mode, tempo=offer.tempo, given=offer.given))
 
     def _highlight(self) -> None:
         """Show the first change of what is highlighted, and how to start it."""
@@ -149,8 +182,8 @@ class HomeScreen(CommandScreen):
         kept = self.services.log_problem
         log = self._in_log if kept is None else (kept,)
         problems = in_one_line((*log, *self.services.problems, *self._in_drills))
-        welcome = WELCOME if offer.first else ""
-        self.query_one(Words).show(passing.words, problems or welcome, warn=bool(problems))
+        because = WELCOME if offer.first else offer.because
+        self.query_one(Words).show(passing.words, problems or because, warn=bool(problems))
         key = next((key for key, command in self.keys.items() if command.id == "start"), "")
         self.query_one(Prompt).show(key_text(key).upper(), f"starts {offer.what}.")
 

@@ -10,6 +10,7 @@ from textual.message import Message
 from textual.widget import Widget
 
 from trainer.ui.widgets.ink import ink
+from trainer.ui.widgets.lines import shortened
 
 _GAP = "   "
 
@@ -65,4 +66,12 @@ class Choices(Widget):
     def _row(self, index: int, what: str, why: str, width: int) -> Content:
         tone = "chosen" if index == self.chosen else "what"
         name = Content.styled(f" {what:<{width}} ", ink(self, f"choices--{tone}"))
-        return Content.assemble(name, _GAP, Content.styled(why, ink(self, "choices--why")))
+        room = self.size.width - len(name) - len(_GAP)
+        return Content.assemble(name, _GAP, Content.styled(_fitting(why, room), ink(self, "choices--why")))
+
+
+def _fitting(why: str, room: int) -> str:
+    """Return as many of the clauses of `why` as there is room for, the first one cut where even it is too long."""
+    clauses = why.split("; ")
+    fit = (text for count in range(len(clauses), 0, -1) if len(text := "; ".join(clauses[:count])) <= room)
+    return next(fit, shortened(clauses[0], room))
