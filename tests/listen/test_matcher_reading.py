@@ -355,6 +355,15 @@ class TestMatcher:
         assert reading.missing == ((4, 52), (3, 55), (2, 60), (1, 64))
         assert reading.wrong == ((3, 56),)
 
+    def test_a_wrong_note_is_read_until_its_string_is_struck_again(self) -> None:
+        matcher = Matcher(drill(AM, C))
+        found = []
+        for event in Playing().shape(0, AM, 0.9).shape(1, E, 1.9).shape(2, C).events:
+            matcher.feed(event)
+            found.append(matcher.reading.wrong)
+        assert any(found)
+        assert (matcher.reading.step, matcher.reading.landed, matcher.reading.wrong) == (1, True, ())
+
     def test_restart_gives_what_had_landed(self) -> None:
         matcher = Matcher(drill(AM, C, G))
         given = [change for event in Playing().shape(0, AM).shape(1, C).events for change in matcher.feed(event)]

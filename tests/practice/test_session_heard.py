@@ -100,8 +100,9 @@ def test_keys_work_beside_it_and_the_ear_begins_anew_where_they_lead() -> None:
         assert session.holding == step
 
 
-def test_nothing_counts_while_it_is_paused_and_the_ear_begins_anew_after() -> None:
-    paused, _ = play(listening(), Pause(1))
+def test_nothing_counts_while_it_is_paused_and_the_ear_begins_anew_before_and_after() -> None:
+    paused, effects = play(listening(), Pause(1))
+    assert effects == [Expect(0)], "else a shape let go of in the pause would be held against the player"
     still, effects = play(paused, heard(0, 0, 1))
     assert (still.phase, effects) == (Phase.PAUSED, [])
     resumed, effects = play(still, Resume(20))

@@ -103,7 +103,7 @@ def _reopen(session: Session, event: events.TakeBack) -> Session:
 def _pause(session: Session, event: events.Pause) -> Session:
     """Stop timing; what is in flight, a change or a paced run, is void."""
     note = _PAUSE_NOTES.get(session.phase, "")
-    held = from_the_top(session) if session.phase in pacing.BEATING else session
+    held = from_the_top(session) if session.phase in pacing.BEATING else listen_anew(session)
     return replace(enter(held, Phase.PAUSED, note), before_pause=session.phase)
 
 

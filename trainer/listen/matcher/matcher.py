@@ -33,7 +33,8 @@ class Reading:
     missing: tuple[Key, ...]
     """(string, MIDI note) of those that were not."""
     wrong: tuple[Key, ...]
-    """(string or None, MIDI note) of notes struck that it has not, in order of time."""
+    """(string or None, MIDI note) of notes struck that it has not, in order of time; none that
+    another note has followed on its string."""
     landed: bool
     """True once it has landed and the decision is made."""
 
@@ -137,11 +138,17 @@ class Matcher:
         notes = reader.pending[leader.start or 0 :]
         if leader.start is None and self._here is not None:
             notes = [*self._here.tries, *notes]
+        notes = [note for note in notes if not note.void]
+        newest = {note.string: note for note in notes}
         return Reading(
             step=step,
             heard=_keys(template.slots[index] for index in template.within(filled)),
             missing=_keys(template.slots[index] for index in template.within(template.full & ~filled)),
-            wrong=tuple(note.key for note in notes if note.key not in template.by_key and not note.void),
+            wrong=tuple(
+                note.key
+                for note in notes
+                if note.key not in template.by_key and (note.string is None or note is newest[note.string])
+            ),
             landed=leader.start is None and self._landed_here(),
         )
 
