@@ -197,6 +197,29 @@ def test_a_port_lost_and_found_again_in_mid_change(jack: str, home: Path, tmp_pa
     assert graded(home, *NAMES, "--take", str(take), "--json") == document
 
 
+def test_to_the_beat_the_guitar_answers_how_many_landed(jack: str, home: Path, tmp_path: Path) -> None:
+    take = tmp_path / "take.mid"
+    words = ("Am", "C", "--port", "beaten", "--tempo", "240", "--json", "--keep-take", str(take))
+    playing = Playing()
+    for number in range(5):
+        # A bar is counted, then a shape each bar; a quarter of a second is a beat.
+        playing.shape(0.9 + number, (AM, C)[number % 2], 1.8 + number, apart=0.004)
+    with ScriptedGuitar("Beaten") as guitar, hearing(home, *words) as running:
+        running.wait_for("The port is open: Beaten:strings.")
+        running.type("")
+        running.wait_for("Hold Am. 4 beats are counted, then play.")
+        guitar.play(sent(playing.events))
+        running.wait_for("4 of 4 landed.")
+        document = running.end()
+    assert all(change["lateness_ms"] is not None for change in document["changes"])
+    with reading(home / "data" / "practice.sqlite3") as history:
+        (run,) = history.runs()
+        attempts = list(history.of_run(run.id))
+    assert (run.timing, run.asked, run.landed, run.tempo) == ("beat", 4, 4, 240)
+    assert [(attempt.timing, attempt.tempo) for attempt in attempts] == [("heard", 240)] * 4
+    assert graded(home, "Am", "C", "--take", str(take), "--json") == document
+
+
 def test_a_take_of_nothing_is_not_kept_and_nothing_is_written_over(jack: str, home: Path, tmp_path: Path) -> None:
     there = tmp_path / "there.mid"
     there.write_bytes(b"mine")
