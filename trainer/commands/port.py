@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError, wrong
-from trainer.ui.drilling.ears import Wish
+
+if TYPE_CHECKING:
+    from trainer.ui.drilling.ears import Wish
 
 _NO_GUITAR = "Midi Through"
 """A port that Linux always has and nobody plays on."""
@@ -25,9 +28,11 @@ def wished(port: str | None, keep_take: Path | None) -> Wish:
 
     Raises ChangeoverError where the file that is named cannot be begun: that is said before anything is played.
     """
+    from trainer.files import takes
+    from trainer.ui.drilling.ears import Wish
+
     if keep_take is None or keep_take == Path():
         return Wish(port, keep=keep_take is not None)
-    from trainer.files import takes
 
     takes.create(keep_take).close()
     keep_take.unlink()
