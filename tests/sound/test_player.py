@@ -42,7 +42,7 @@ class Device:
         return True
 
     @contextmanager
-    def open(self, wanted: Way, *_: object) -> Iterator[tuple[Metronome, Choice]]:
+    def open(self, wanted: Way, *_: object, **__: object) -> Iterator[tuple[Metronome, Choice]]:
         assert self.let.wait(PATIENCE_S)
         yield self, Choice(wanted, "opened")
         self.closed.set()
@@ -99,7 +99,7 @@ def test_once_it_is_open_the_beat_is_the_devices_own() -> None:
 
 @pytest.mark.parametrize(("bell", "way"), [(True, Way.BELL), (False, Way.NONE)])
 def test_a_driver_that_fails_takes_nothing_along(bell: bool, way: Way) -> None:
-    def fail(*_: object) -> None:
+    def fail(*_: object, **__: object) -> None:
         raise OSError("no such card")
 
     loop = Loop()

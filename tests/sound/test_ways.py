@@ -239,6 +239,16 @@ def test_where_there_is_nothing_else_the_bell_rings_beats_and_it_is_said(monkeyp
         beat.play(240, Pattern())
 
 
+def test_where_only_sound_is_wanted_no_port_is_opened(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise wrong("there is no such thing", hint="none")
+
+    monkeypatch.setattr("trainer.sound.metronome._sound", refuse)
+    monkeypatch.setattr("trainer.sound.metronome._port", pytest.fail)
+    with metronome(Way.SOUND, only=True) as (_, choice):
+        assert (choice.way, choice.hindered) == (Way.NONE, "there is no such thing")
+
+
 def test_no_device_is_opened_for_a_way_that_does_not_need_it(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("trainer.sound.metronome._sound", pytest.fail)
     monkeypatch.setattr("trainer.sound.metronome._port", pytest.fail)

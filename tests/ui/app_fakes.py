@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from textual.pilot import Pilot
@@ -10,7 +12,12 @@ from textual.pilot import Pilot
 from trainer.files import paths, settings
 from trainer.files.themes import load_all
 from trainer.log.writer import Log
+from trainer.sound.beat import Pattern
+from trainer.sound.clicks import Samples
+from trainer.sound.metronome import Metronome, Moments
+from trainer.sound.ways import Choice, Way
 from trainer.ui.app import ChangeoverApp
+from trainer.ui.drilling.ticker import evenly
 from trainer.ui.messages import Open
 from trainer.ui.services import Services
 
@@ -18,11 +25,33 @@ FRAMES = 300
 
 
 def services(log: Log, **changes: Any) -> Services:
-    """Return services that write to `log` and begin from the default settings with these changes."""
+    """Return services that write to `log` and begin from the default settings with these changes.
+
+    The click is played to nobody: no test is to sound on the machine it runs on.
+    """
     themes, _ = load_all()
     given = Services(settings.Settings(**changes), paths.settings_file(), log.path, themes)
     given.log = log
+    given.opening = no_sound
     return given
+
+
+class Silent:
+    """A metronome that nobody hears; its beats fall by the program's own clock."""
+
+    def play(self, tempo: float, _: Pattern, start: float | None = None) -> Moments:
+        return evenly(time.monotonic() if start is None else start, 60 / tempo)
+
+    def stop(self) -> None:
+        pass
+
+    def sound(self, _: Samples) -> bool:
+        return True
+
+
+@contextmanager
+def no_sound(wanted: Way, *_: object, **__: object) -> Iterator[tuple[Metronome, Choice]]:
+    yield Silent(), Choice(wanted, "nobody hears it")
 
 
 def app(given: Services, screen: str = "home", **arguments: Any) -> ChangeoverApp:

@@ -25,6 +25,8 @@ GLYPHS = ("unicode", "ascii")
 """The sets of marks a board is drawn with."""
 NECKS = ("horizontal", "upright")
 """The ways the neck may lie."""
+CLICKS = ("sound", "port", "bell", "none")
+"""The ways to hear the beat, best first, as `sound.ways` has them."""
 
 _HEADER = f"# Changeover's settings. Every key may be left out.\nformat = {FORMAT}\n"
 _REACH = list_of(number(1, 300), fewest=len(PAIRS), most=len(PAIRS))
@@ -55,7 +57,17 @@ class Settings:
     goal_tempo: int = 60
     """Beats per minute the changes are to be fast enough for: one may take half a beat of it."""
     bell: bool = True
-    """True: the beat rings the terminal's bell."""
+    """True: the terminal's bell may ring, for go and for a beat that nothing better sounds."""
+    click: str = CLICKS[0]
+    """One of `CLICKS`: how the beat is to be heard; the next that can be had is taken."""
+    click_parts: int = 1
+    """Clicks in a beat."""
+    click_accents: tuple[int, ...] = ()
+    """The accented beats of a bar, from 1; empty: as the meter has them."""
+    silent_bars: bool = False
+    """True: every other bar is silent, which tests the inner pulse."""
+    click_late_ms: int = 20
+    """How long after the program has handed a click to the sound device it is heard, in milliseconds."""
     repeat_ms: int = 60
     """A press closer than this upon the one before is a repeat of a held key, in milliseconds."""
     keys: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
@@ -120,7 +132,14 @@ SETTINGS: tuple[Setting, ...] = (
         "A change is fast enough when it takes half a beat of it.",
         "beats a minute",
     ),
-    Setting("bell", FLAG, "bell", "Ring the terminal's bell on the beat."),
+    Setting("bell", FLAG, "bell", "The terminal's bell: for go, and for the beat where nothing else sounds."),
+    Setting("click", choice(*CLICKS), "click", "The beat by sound device, MIDI port, bell, or on the screen alone."),
+    Setting("click_parts", integer(1, 4), "clicks in a beat", "2 for halves, 3 for thirds, 4 for quarters."),
+    Setting(
+        "click_accents", list_of(integer(1, 16), fewest=1, most=16), "accents", "Beats; else as the meter has them."
+    ),
+    Setting("silent_bars", FLAG, "silent bars", "Every other bar without a click, to test your inner pulse."),
+    Setting("click_late_ms", integer(0, 500), "click delay", "From the program to your ear; 20 is a buffer.", "ms"),
     Setting("repeat_ms", integer(0, 500), "repeat guard", "Presses closer than this are a held key's repeats.", "ms"),
     Setting("keys", map_of(_KEYS), "keys", "Your own keys, by command."),
 )

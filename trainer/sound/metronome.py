@@ -50,18 +50,20 @@ class Metronome(Protocol):
 
 @contextmanager
 def metronome(
-    wanted: Way, ring: Callable[[], None] | None = None, late_s: float = 0.0
+    wanted: Way, ring: Callable[[], None] | None = None, late_s: float = 0.0, *, only: bool = False
 ) -> Iterator[tuple[Metronome, Choice]]:
     """Open a metronome in the way that is wanted or the best one below it, and say which that is.
 
-    `ring` rings the terminal's bell; without it there is no bell. Nothing is opened that is not wanted. `late_s` is how
-    long after a frame is handed to the sound device it is heard.
+    `ring` rings the terminal's bell; without it there is no bell. Nothing is opened that is not wanted; `only`: nothing
+    in its place either. `late_s` is how long after a frame is handed to the sound device it is heard.
     """
     with ExitStack() as opened:
         hindrances: dict[Way, str | None] = {Way.BELL: None if ring is not None else "there is no terminal"}
         found: Metronome | None = None
         for way, attempt in ((Way.SOUND, partial(_sound, late_s)), (Way.PORT, _port)):
-            if found is None and list(Way).index(way) >= list(Way).index(wanted) and wanted is not Way.BELL:
+            if only and way is not wanted:
+                hindrances[way] = "not asked for"
+            elif found is None and list(Way).index(way) >= list(Way).index(wanted) and wanted is not Way.BELL:
                 try:
                     found = attempt(opened)
                 except ChangeoverError as error:

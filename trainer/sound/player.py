@@ -7,16 +7,18 @@ import time
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from fractions import Fraction
-from typing import TypeAlias
+from functools import partial
+from typing import TYPE_CHECKING, TypeAlias
 
-from trainer.sound.beat import Pattern
-from trainer.sound.clicks import Samples
-from trainer.sound.metronome import Metronome, Moments, metronome
 from trainer.sound.ways import Choice, Way
 
-Opening: TypeAlias = (
-    "Callable[[Way, Callable[[], None] | None, float], AbstractContextManager[tuple[Metronome, Choice]]]"
-)
+if TYPE_CHECKING:
+    # Samples come with numpy, which takes longer to load than a key may wait: the thread that opens loads it.
+    from trainer.sound.beat import Pattern
+    from trainer.sound.clicks import Samples
+    from trainer.sound.metronome import Metronome, Moments
+
+Opening: TypeAlias = "Callable[..., AbstractContextManager[tuple[Metronome, Choice]]]"
 """Opens a metronome, as `metronome.metronome` does."""
 
 
@@ -28,9 +30,12 @@ class Player:
         soon: Callable[[Callable[[], None]], None],
         told: Callable[[Choice], None],
         now: Callable[[], float] = time.monotonic,
-        opening: Opening = metronome,
+        opening: Opening | None = None,
     ) -> None:
-        """Open nothing yet; `soon` runs something on the caller's thread, where `told` is told which way was taken."""
+        """Open nothing yet; `soon` runs something on the caller's thread, where `told` is told which way was taken.
+
+        `opening` is what opens it, `metronome.metronome` where none is given.
+        """
         self._soon, self._told, self._now, self._opening = soon, told, now, opening
         self._metronome: Metronome | None = None
         self._over = threading.Event()
@@ -40,14 +45,15 @@ class Player:
         self.choice: Choice | None = None
         """The way that was taken; None until that is known."""
 
-    def open(self, wanted: Way, *, bell: bool, late_s: float) -> None:
-        """Begin to open the way that is wanted, or the best one below it; opening again changes nothing.
+    def open(self, wanted: Way, *, bell: bool = False, late_s: float = 0.0, only: bool = False) -> None:
+        """Begin to open the way that is wanted, or the best one below it unless `only`; once is enough.
 
         `bell`: the caller rings the terminal's bell itself where it comes to that.
         """
         if self._thread is None and not self._over.is_set():
             ring = _rung_elsewhere if bell else None
-            self._thread = threading.Thread(target=self._hold, args=(wanted, ring, late_s), name="player", daemon=True)
+            hold = partial(self._hold, wanted, ring, late_s, only)
+            self._thread = threading.Thread(target=hold, name="player", daemon=True)
             self._thread.start()
 
     def play(self, tempo: float, pattern: Pattern) -> Moments:
@@ -79,10 +85,10 @@ class Player:
         if self._thread is not None:
             self._thread.join(seconds)
 
-    def _hold(self, wanted: Way, ring: Callable[[], None] | None, late_s: float) -> None:
+    def _hold(self, wanted: Way, ring: Callable[[], None] | None, late_s: float, only: bool) -> None:
         """Keep open what was wanted until it is over."""
         try:
-            with self._opening(wanted, ring, late_s) as (opened, choice):
+            with (self._opening or _metronome())(wanted, ring, late_s, only=only) as (opened, choice):
                 self._soon(lambda: self._take(opened, choice))
                 self._over.wait()
         except Exception as error:  # whatever a driver does wrong, practice goes on without it
@@ -113,6 +119,12 @@ class _Beat:
         if self.moments is not None:
             return self.moments(beats)
         return self.start + float(beats) * 60 / self.tempo
+
+
+def _metronome() -> Opening:
+    from trainer.sound.metronome import metronome
+
+    return metronome
 
 
 def _rung_elsewhere() -> None:

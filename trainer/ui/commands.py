@@ -118,6 +118,9 @@ _DRILL = (
         "plan", Place.DRILL, ("o",), "join plan", "Cut the drill into segments and join them step by step.", bar=False
     ),
     Command("check", Place.DRILL, ("v",), "check", "Pluck the shape slowly, string by string, or go on.", bar=False),
+    Command(
+        "chord", Place.DRILL, ("s",), "hear it", "Let the shape to come sound, as the drill asks for it.", bar=False
+    ),
     Command("tuning", Place.DRILL, ("t",), "tuning", "The open strings' notes and frequencies.", bar=False),
     Command("remark", Place.DRILL, ("w",), "remark", "Write one line about this run.", bar=False),
     Command("guitar_of_drill", Place.DRILL, ("g",), "guitar", "Set up the guitar that is heard.", bar=False),

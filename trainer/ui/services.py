@@ -36,8 +36,11 @@ if TYPE_CHECKING:
     from trainer.practice.joins import Plan
     from trainer.practice.phases import Mode
     from trainer.practice.state import Settings as Practice
+    from trainer.sound.player import Opening
 
 
+_ENDING_S = 0.5
+"""How long the end waits for a sound device to close."""
 Deliver: TypeAlias = "Callable[[tuple[Report, ...]], None]"
 """Takes what came in, in the listener's own thread."""
 
@@ -91,6 +94,12 @@ class Services:
     """A new unique id."""
     wait: Callable[[float, float], float] = random.uniform
     """An unpredictable wait between two bounds, in seconds."""
+    opening: Opening | None = None
+    """What opens sound devices; None: what is there."""
+    ending: list[Callable[[float], None]] = field(default_factory=list)
+    """Each waits, so many seconds at most, until something is closed that closes aside."""
+    told: set[str] = field(default_factory=set)
+    """What is said once and not again."""
 
     @cached_property
     def log(self) -> Log:
@@ -108,6 +117,8 @@ class Services:
         """Let go of what was opened."""
         if "log" in self.__dict__:
             self.log.close()
+        for wait in self.ending:
+            wait(_ENDING_S)
 
     @property
     def hand(self) -> Hand:

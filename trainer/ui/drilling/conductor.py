@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Any
+from fractions import Fraction
+from typing import Any, Protocol
 
 from trainer.errors import ChangeoverError, Problem
 from trainer.practice import effects, events
@@ -22,7 +23,7 @@ from trainer.ui.drilling.listening import Listening
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.scheduler import Cancel, Scheduler
 from trainer.ui.drilling.standing import Past, read_past
-from trainer.ui.drilling.ticker import Ticker
+from trainer.ui.drilling.ticker import Moments, Ticker, evenly
 
 PATIENCE_S = 0.01
 """A landed change is shown once it is in the log, or after this long, then with the word that it is not saved yet."""
@@ -31,6 +32,16 @@ _GUARDED = frozenset({Phase.WAIT, Phase.CHANGING, Phase.COUNT_IN, Phase.PLAYING,
 """Phases in which a clock that was disturbed spoils something."""
 _OF_THE_HAND = (events.Press, events.Leave, events.Landed, events.Missed, events.Heard)
 """Events that belong to the change in flight, and go with it where it is void."""
+
+
+class Click(Protocol):
+    """What lets the beat be heard."""
+
+    def begin(self, beat: effects.StartBeat) -> Moments:
+        """Begin, and return when each beat is heard."""
+
+    def end(self) -> None:
+        """End."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +60,8 @@ class Ports:
     """Called when there is something new to show."""
     clocks: Callable[[], Reading] = read_clocks
     """Reads every clock there is."""
+    click: Click | None = None
+    """What lets the beat be heard; None: nothing does, and it falls by the program's own clock."""
 
 
 class Conductor:
@@ -73,6 +86,7 @@ class Conductor:
         self._ports = ports
         self._ticker = Ticker(ports.scheduler, ports.now, ports.wait, self.send)
         self._guard = Guard(ports.scheduler, ports.clocks, self._void)
+        self._moments: Moments | None = None
         self._patience: Cancel | None = None
         self.listening: Listening | None = None
         """The guitar beside it; None where none is listened to."""
@@ -155,7 +169,6 @@ class Conductor:
         if self.joining is not None:
             self.joining.take(self.session)
         self._apply(events.Quit(at))
-        self._ticker.stop()
         self._guard.watch(on=False)
 
     def _apply(self, event: events.Event) -> None:
@@ -196,13 +209,27 @@ class Conductor:
         self.logbook.timed(effect, self.session.began)
 
     def _start_clock(self, effect: effects.Clock) -> None:
-        began = self._ticker.start(effect)
-        if self.listening is not None and isinstance(effect, effects.StartBeat):
-            beat_s = 60 / effect.tempo
-            self.listening.pace(began + self.session.course.bar * beat_s, beat_s, self.session.pair[0])
+        if not isinstance(effect, effects.StartBeat):
+            self._ticker.start(effect)
+            return
+        click = self._ports.click
+        moments = evenly(self._ports.now(), 60 / effect.tempo) if click is None else click.begin(effect)
+        self._ticker.start(effect, moments)
+        self._moments = moments
+        if self.listening is not None:
+            self.listening.pace(*self._grid(moments), self.session.pair[0])
+
+    def _grid(self, moments: Moments) -> tuple[float, float]:
+        """Return when the first shape begins and how long a beat lasts, as far as is known now."""
+        bar, beats = self.session.course.bar, max(self.session.elapsed, Fraction(1))
+        first = moments(Fraction(bar))
+        return first, (moments(bar + beats) - first) / float(beats)
 
     def _stop_clock(self) -> None:
         self._ticker.stop()
+        if self._moments is not None and self._ports.click is not None:
+            self._ports.click.end()
+        self._moments = None
         if self.listening is not None:
             self.listening.at_ease()
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from fractions import Fraction
 from typing import TypeAlias
 
 from trainer.practice.effects import AskLanded, Clock, CueAfterWait, StartBeat
@@ -11,6 +12,13 @@ from trainer.ui.drilling.scheduler import Cancel, Scheduler
 
 Tick: TypeAlias = Go | Beat | Scan
 """What a session's clock sends."""
+Moments: TypeAlias = Callable[[Fraction], float]
+"""From a number of beats after the first to the monotonic second it falls at; what is not yet past may be set right."""
+
+
+def evenly(start: float, every_s: float) -> Moments:
+    """Return beats that are `every_s` apart from `start` on."""
+    return lambda beats: start + float(beats) * every_s
 
 
 class Ticker:
@@ -30,20 +38,20 @@ class Ticker:
         self._send = send
         self._cancel: Cancel | None = None
 
-    def start(self, clock: Clock) -> float:
-        """Set the clock going in place of the one before; return since when it goes, monotonic seconds."""
+    def start(self, clock: Clock, moments: Moments | None = None) -> None:
+        """Set the clock going in place of the one before; a beat falls at `moments` where they are given."""
         self.stop()
         now = self._now()
         match clock:
             case StartBeat():
-                self._every(now, clock.every_s, 0, lambda at: Beat(at, clock.clock))
+                moments = moments or evenly(now, 60 / clock.tempo)
+                self._every(moments, Fraction(1, clock.per_beat), 0, lambda at: Beat(at, clock.clock))
             case AskLanded():
-                self._every(now, clock.every_s, 1, lambda at: Scan(at, clock.clock))
+                self._every(evenly(now, clock.every_s), Fraction(1), 1, lambda at: Scan(at, clock.clock))
             case CueAfterWait():
                 # The cue is given by the frame that follows, so stamp it with the moment it is sent to be drawn.
                 then = now + self._wait(clock.low_s, clock.high_s)
                 self._cancel = self._scheduler.at(then, lambda: self._send(Go(self._now(), clock.clock)))
-        return now
 
     def stop(self) -> None:
         """Stand still."""
@@ -51,13 +59,13 @@ class Ticker:
             self._cancel()
             self._cancel = None
 
-    def _every(self, start: float, every_s: float, number: int, tick: Callable[[float], Tick]) -> None:
-        """Send a tick at `start` + `number` times `every_s`, then the next: each on its own moment, so none drifts."""
-        moment = start + number * every_s
+    def _every(self, moments: Moments, part: Fraction, number: int, tick: Callable[[float], Tick]) -> None:
+        """Send tick `number` at its moment, then the next, a `part` of a beat on: each on its own, so none drifts."""
+        moment = moments(number * part)
 
         def due() -> None:
             # The next one first: what this tick leads to may stop the clock.
-            self._every(start, every_s, number + 1, tick)
+            self._every(moments, part, number + 1, tick)
             self._send(tick(moment))
 
         self._cancel = self._scheduler.at(moment, due)

@@ -17,13 +17,13 @@ from trainer.practice.wording import GO, MODE_ABOUT
 from trainer.ui.board.widget import Board, Mini
 from trainer.ui.commands import Call, Place, commands_of, key_text, keys_of
 from trainer.ui.drilling.asked import EVENTS, MIDI_PEDAL, source
-from trainer.ui.drilling.conductor import Conductor, Ports
+from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.courses import Choice, Courses
 from trainer.ui.drilling.ears import Ears, Wish
 from trainer.ui.drilling.explaining import fingers, tuning
-from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.parts import ASCII, FINE, Signs
 from trainer.ui.drilling.passings import Passings
+from trainer.ui.drilling.rig import Asked, Outlets, Rig
 from trainer.ui.drilling.view import View, seconds, view
 from trainer.ui.drilling.wording import hidden
 from trainer.ui.loop import LoopScheduler
@@ -70,8 +70,7 @@ class DrillScreen(CommandScreen):
         self._drawn: tuple[Pair | None, Pair | None] = (None, None)
         self._passings = Passings(drill, services.hand)
         self._courses = Courses(drill, given, services)
-        self._conductor: Conductor | None = None
-        self._ears: Ears | None = None
+        self._rig: Rig | None = None
         self._left = False
 
     def body(self) -> ComposeResult:
@@ -96,36 +95,35 @@ class DrillScreen(CommandScreen):
         return FINE if self.services.look.glyphs.fine else ASCII
 
     @property
+    def rig(self) -> Rig:
+        """What stands behind the screen, as soon as it is mounted."""
+        assert self._rig is not None  # noqa: S101  # nothing is asked of a screen before it is mounted
+        return self._rig
+
+    @property
     def conductor(self) -> Conductor:
-        """The conductor; there is one as soon as the screen is mounted."""
-        assert self._conductor is not None  # noqa: S101  # nothing is asked of a screen before it is mounted
-        return self._conductor
+        """The conductor."""
+        return self.rig.conductor
+
+    @property
+    def ears(self) -> Ears:
+        """The ears beside it."""
+        return self.rig.ears
 
     def on_mount(self) -> None:
         """Begin."""
         services = self.services
         scheduler = LoopScheduler(services.clock, self._fail)
-        ports = Ports(scheduler, services.clock, services.wait, self._bell, self._show)
-        logbook = Logbook(services.log, self._drill, self._passings, services.new_id, services.to_wall)
-        self._conductor = Conductor(self._courses.course, self._mode, logbook, ports, self._tempo, services.practice)
-        self._ears = Ears(services, self._conductor, scheduler, self._pedal, self._show, self._wish)
+        asked = Asked(self._drill, self._courses.course, self._mode, self._tempo, self._wish)
+        self._rig = Rig(services, asked, self._passings, scheduler, Outlets(self.app.bell, self._pedal, self._show))
         self._timer = self.set_interval(_TICK_S, self._show_readout, pause=True)
         self._show()
-        self._conductor.look_up()
-        if self._mode is Mode.HEARD or self._wish.port or services.guitars:
-            self._ears.start()
+        self._rig.start()
 
     def on_unmount(self) -> None:
         """End the session, wherever it stands; the log may answer for it later, when there is nothing left to show."""
         self._left = True
-        self.conductor.close(self.services.clock())
-        self.services.parting += self.ears.close()
-
-    @property
-    def ears(self) -> Ears:
-        """The ears beside the conductor; there are some as soon as the screen is mounted."""
-        assert self._ears is not None  # noqa: S101  # as above
-        return self._ears
+        self.services.parting += self.rig.close()
 
     def run_command(self, call: Call) -> None:
         """Feed the session where the command is an event of practice."""
@@ -186,8 +184,12 @@ class DrillScreen(CommandScreen):
         """Hear the guitar again, as it has been set up."""
         super().on_screen_resume()
         self._courses.take_step(self.conductor, self.services.clock())
-        if self._ears is not None and self._ears.stopped:
-            self._ears.start()
+        if self._rig is not None and self.ears.stopped:
+            self.ears.start()
+
+    def do_chord(self, _: Call) -> None:
+        """Let the shape to come be heard."""
+        self.rig.chord()
 
     def do_tuning(self, _: Call) -> None:
         """Show how the open strings are tuned in place of the figures until practice goes on, or the figures again."""
@@ -224,10 +226,6 @@ class DrillScreen(CommandScreen):
         self.set_class(False, "-remark")
         self.show_own_keys()
 
-    def _bell(self, _: bool) -> None:
-        if self.services.bell:
-            self.app.bell()
-
     def _fail(self, error: Exception) -> None:
         def again() -> None:
             raise error
@@ -239,7 +237,7 @@ class DrillScreen(CommandScreen):
         if self._left or not self.query(TopLine):  # while it is taken down, a guitar may still play
             return
         session = self.conductor.shown
-        now = self._now = view(self.conductor, self._courses.name, self._signs, self._ears)
+        now = self._now = view(self.conductor, self._courses.name, self._signs, self.ears)
         self.query_one(TopLine).show(now.title, now.progress, now.way, self._signs.dot)
         self.query_one(Names).show(now.names, now.then, now.watch)
         self._show_boards(now)
@@ -259,8 +257,8 @@ class DrillScreen(CommandScreen):
         """Show the keys of this moment; none while a remark is written, whose own line says how it ends."""
         if self.has_class("-remark"):
             self.show_keys(hidden=frozenset(command.id for command in commands_of(self.place)))
-        elif self._conductor is not None:
-            session = self._conductor.shown
+        elif self._rig is not None:
+            session = self.conductor.shown
             used = {"press": (self._press_key,)}
             self.show_keys({"press": self._now.said.press}, hidden(session.mode, session.phase), used)
 

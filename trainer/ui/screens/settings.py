@@ -167,7 +167,9 @@ class SettingsScreen(CommandScreen):
 
     def _set_written(self, setting: Setting, written: str) -> None:
         try:
-            self._save(**{setting.key: setting.kind.read(_value(written))})
+            value = _value(written)
+            listed = isinstance(getattr(_DEFAULTS, setting.key), tuple) and not isinstance(value, list)
+            self._save(**{setting.key: setting.kind.read([value] if listed else value)})
         except UnfitError as unfit:
             self._said = f"{setting.label}: {unfit}"
 
@@ -216,6 +218,7 @@ class SettingsScreen(CommandScreen):
                 "theme": (next(iter(self.services.themes), ""), " (as it ships)"),
                 "comfortable_mm": (reach.comfortable, f" ({self.services.settings.hand})"),
                 "largest_mm": (reach.largest, f" ({self.services.settings.hand})"),
+                "click_accents": ("as the meter has them", ""),
             }[setting.key]
         return f"{_text(value)}{setting.unit and f' {setting.unit}'}{theirs}"
 

@@ -1,0 +1,91 @@
+"""All that stands behind a drill screen: conductor, ears, what sounds. Built at once, closed at once; no Textual."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from trainer.listen.decoder import Call
+from trainer.practice.course import Course
+from trainer.practice.drill import Drill
+from trainer.practice.phases import Mode
+from trainer.ui.drilling.conductor import Conductor, Ports
+from trainer.ui.drilling.ears import Ears, Wish
+from trainer.ui.drilling.logbook import Logbook
+from trainer.ui.drilling.passings import Passings
+from trainer.ui.drilling.scheduler import Scheduler
+from trainer.ui.drilling.sounding import Sounding
+from trainer.ui.services import Services
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is to be practised, and how."""
+
+    drill: Drill
+    """The drill."""
+    course: Course
+    """What of it."""
+    mode: Mode
+    """In which way."""
+    tempo: float | None
+    """Beats per minute to begin with; None: as the course has it."""
+    wish: Wish
+    """Which guitar."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outlets:
+    """Where what happens goes; all are called on the loop's own thread."""
+
+    ring: Callable[[], None]
+    """Rings the terminal's bell."""
+    called: Callable[[Call], None]
+    """Does what a pedal calls."""
+    show: Callable[[], None]
+    """There is something new to show."""
+
+
+class Rig:
+    """One drill under way."""
+
+    def __init__(
+        self, services: Services, asked: Asked, passings: Passings, scheduler: Scheduler, outlets: Outlets
+    ) -> None:
+        """Stand before the first change; nothing is listened to or looked up yet."""
+        self._services, self._asked, self._closed = services, asked, False
+        self.sounding = Sounding(services, asked.drill, scheduler, outlets.ring, self._say)
+        """What sounds."""
+        ports = Ports(
+            *(scheduler, services.clock, services.wait, self.sounding.bell, outlets.show), click=self.sounding
+        )
+        logbook = Logbook(services.log, asked.drill, passings, services.new_id, services.to_wall)
+        self.conductor = Conductor(asked.course, asked.mode, logbook, ports, asked.tempo, services.practice)
+        """The session, and what it leads to."""
+        self.ears = Ears(services, self.conductor, scheduler, outlets.called, outlets.show, asked.wish)
+        """The guitar beside it."""
+
+    def start(self) -> None:
+        """Look up what the log holds, listen where a guitar may matter, and see to the click."""
+        self.conductor.look_up()
+        mode, wish = self._asked.mode, self._asked.wish
+        if mode is Mode.HEARD or wish.port or self._services.guitars:
+            self.ears.start()
+        if mode is Mode.PACED:
+            self.sounding.start()
+
+    def chord(self) -> None:
+        """Let the shape to come sound."""
+        session = self.conductor.session
+        self.sounding.chord(session.pair[1], session.tempo)
+
+    def close(self) -> tuple[str, ...]:
+        """End the session, wherever it stands; return what is to be said of takes that were kept."""
+        self._closed = True
+        self.conductor.close(self._services.clock())
+        self.sounding.close()
+        return self.ears.close()
+
+    def _say(self, text: str) -> None:
+        if not self._closed:
+            self.conductor.say(text)
