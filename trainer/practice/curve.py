@@ -136,6 +136,10 @@ class Curve:
         number = self.attempts - 1 + ahead
         return self._interval(lambda rate: (1.0, rate.decay**number))
 
+    def fitted(self, number: float) -> float:
+        """Return what it says of its times themselves, in milliseconds, the first being number 0; also in between."""
+        return math.fsum(rate.weight * (rate.level + rate.gain * rate.decay**number) for rate in self.rates)
+
     def gain(self, ahead: int = AHEAD) -> Interval:
         """Return how many milliseconds the next `ahead` tries are expected to bring; never negative."""
         last = self.attempts - 1

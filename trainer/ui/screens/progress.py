@@ -13,12 +13,14 @@ from textual.widgets import DataTable
 
 from trainer.errors import ChangeoverError
 from trainer.log.history import Summary, reading
+from trainer.practice.plan import target_ms
 from trainer.practice.record import Attempt, Run
 from trainer.ui.commands import Call, Place
 from trainer.ui.messages import Open
 from trainer.ui.offers import MODES
 from trainer.ui.played import TIMED, drill_of, name_of, source_name
 from trainer.ui.progress.columns import table
+from trainer.ui.progress.learning import learning
 from trainer.ui.progress.sentences import sentence
 from trainer.ui.progress.trends import lines
 from trainer.ui.screens.base import CommandScreen
@@ -153,7 +155,8 @@ class ProgressScreen(CommandScreen):
         chosen, words = self._chosen, self.query_one(Words)
         attempts = [] if chosen is None else self._attempts(chosen)
         times = [one.change_ms for one in attempts if one.change_ms is not None]
-        self.query_one(Plot).show(times)
+        learned = learning(times, target_ms(self.services.settings.goal_tempo))
+        self.query_one(Plot).show(times, learned.curve, learned.words)
         self.query_one(Trends).show(heard := lines(attempts))
         self.query_one(TopLine).show(self.heading, "" if chosen is None else name_of(chosen.series.change))
         self.set_class(bool(heard), "-heard")

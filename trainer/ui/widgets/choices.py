@@ -10,7 +10,7 @@ from textual.message import Message
 from textual.widget import Widget
 
 from trainer.ui.widgets.ink import ink
-from trainer.ui.widgets.lines import shortened
+from trainer.ui.widgets.lines import clauses
 
 _GAP = "   "
 
@@ -67,11 +67,4 @@ class Choices(Widget):
         tone = "chosen" if index == self.chosen else "what"
         name = Content.styled(f" {what:<{width}} ", ink(self, f"choices--{tone}"))
         room = self.size.width - len(name) - len(_GAP)
-        return Content.assemble(name, _GAP, Content.styled(_fitting(why, room), ink(self, "choices--why")))
-
-
-def _fitting(why: str, room: int) -> str:
-    """Return as many of the clauses of `why` as there is room for, the first one cut where even it is too long."""
-    clauses = why.split("; ")
-    fit = (text for count in range(len(clauses), 0, -1) if len(text := "; ".join(clauses[:count])) <= room)
-    return next(fit, shortened(clauses[0], room))
+        return Content.assemble(name, _GAP, Content.styled(clauses(why, room), ink(self, "choices--why")))

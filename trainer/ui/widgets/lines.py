@@ -60,6 +60,13 @@ def squeezed(parts: Sequence[str], dot: str, width: int) -> str:
     return f"{shortened(first, room)}{tail}" if room >= min(len(first), LEAST) else squeezed(rest, dot, width)
 
 
+def clauses(text: str, width: int) -> str:
+    """Return as many clauses of `text`, parted by semicolons, as fit; the first one cut where even it does not."""
+    parts = text.split("; ")
+    fit = (shown for count in range(len(parts), 0, -1) if len(shown := "; ".join(parts[:count])) <= width)
+    return next(fit, shortened(parts[0], width))
+
+
 def shortened(text: str, width: int) -> str:
     """Return `text`, cut with an ellipsis where it is longer than `width`."""
     return text if len(text) <= width else text[: max(width - 3, 0)] + "..."

@@ -1,4 +1,7 @@
-"""Times over attempts as a plot that carries its numbers: the slowest and fastest at the left, the count below."""
+"""Times over attempts as a plot that carries its numbers: the slowest and fastest at the left, the count below.
+
+A learning curve is drawn through them where there is one, and told on a line of its own above.
+"""
 
 from __future__ import annotations
 
@@ -7,16 +10,21 @@ from collections.abc import Sequence
 from textual.content import Content
 from textual.widget import Widget
 
+from trainer.practice.curve import Curve
 from trainer.ui.played import seconds
+from trainer.ui.widgets.lines import clauses
 
 _LABEL = 8
 """Cells of the axis at the left: a time and the line."""
 
 
-def plot(times: Sequence[float], width: int, height: int, *, fine: bool = True) -> list[str]:
+def plot(
+    times: Sequence[float], width: int, height: int, *, fine: bool = True, curve: Curve | None = None
+) -> list[str]:
     """Return the rows of a plot of `times` (milliseconds, oldest first) in `width` by `height` cells.
 
-    The newest are shown where there are more than columns. Empty where there is no time or no room.
+    The newest are shown where there are more than columns. `curve` is one fitted through the newest of them. Empty
+    where there is no time or no room.
     """
     columns, rows = width - _LABEL - 1, height - 2
     if not times or columns < 2 or rows < 2:
@@ -27,6 +35,8 @@ def plot(times: Sequence[float], width: int, height: int, *, fine: bool = True) 
     reach = high - low or 1.0
     dot, line, corner, floor = ("●", "│", "└", "─") if fine else ("*", "|", "+", "-")
     grid = [[" "] * columns for _ in range(rows)]
+    if curve is not None:
+        _draw(curve, grid, len(shown), (low, high), "·" if fine else ".")
     for column, time in enumerate(shown):
         grid[round((high - time) / reach * (rows - 1))][column * _step(columns, len(shown))] = dot
     labels = {rows - 1: seconds(low), 0: seconds(high)} if high > low else {0: seconds(high)}
@@ -34,6 +44,17 @@ def plot(times: Sequence[float], width: int, height: int, *, fine: bool = True) 
     last = (len(shown) - 1) * _step(columns, len(shown))
     below = _ends(str(first), str(len(times)), last + 1)
     return [*drawn, f"{'':>{_LABEL}}{corner}{floor * columns}", f"{'':>{_LABEL + 1}}{below}"]
+
+
+def _draw(curve: Curve, grid: list[list[str]], points: int, bounds: tuple[float, float], sign: str) -> None:
+    """Draw a curve over the columns of the newest `points` times, as far back as it was fitted and within `bounds`."""
+    low, high = bounds
+    step = _step(len(grid[0]), points)
+    for column in range((points - 1) * step + 1):
+        number = curve.attempts - points + column / step
+        row = round((high - curve.fitted(number)) / ((high - low) or 1.0) * (len(grid) - 1))
+        if number >= 0 and 0 <= row < len(grid):
+            grid[row][column] = sign
 
 
 def _ends(first: str, last: str, width: int) -> str:
@@ -57,14 +78,17 @@ class Plot(Widget):
         """Show nothing yet; `fine`: with line-drawing signs."""
         super().__init__()
         self._fine = fine
-        self._times: tuple[float, ...] = ()
+        self._shown: tuple[tuple[float, ...], Curve | None, str] = ((), None, "")
 
-    def show(self, times: Sequence[float]) -> None:
-        """Show these times in milliseconds, oldest first."""
-        if tuple(times) != self._times:
-            self._times = tuple(times)
+    def show(self, times: Sequence[float], curve: Curve | None = None, words: str = "") -> None:
+        """Show these times in milliseconds, oldest first, with their curve and what it says."""
+        if (shown := (tuple(times), curve, words)) != self._shown:
+            self._shown = shown
             self.refresh()
 
     def render(self) -> Content:
         """Return the plot."""
-        return Content("\n".join(plot(self._times, self.size.width, self.size.height, fine=self._fine)))
+        times, curve, words = self._shown
+        width, height = self.content_size
+        head = [clauses(words, width)] if words else []
+        return Content("\n".join([*head, *plot(times, width, height - len(head), fine=self._fine, curve=curve)]))
