@@ -18,7 +18,7 @@ from trainer.listen import smf
 from trainer.listen.ear import Ear
 from trainer.listen.entries import Broke, Entry, Expected, Message, Paced, Waited
 from trainer.listen.matcher import Grid
-from trainer.listen.take import LARGEST, TakeWriter, grade, parse_take
+from trainer.listen.take import LARGEST, TakeWriter, grade, parse_take, replay
 from trainer.practice.wiring import Trigger, Wiring
 
 EVERYTHING: tuple[Entry, ...] = (
@@ -162,6 +162,11 @@ class TestOurs:
         take = parse_take(kept((Expected(0, 5),)), "x.mid")
         with pytest.raises(ChangeoverError, match="the take asks for shape 6 and the drill has 2"):
             grade(take, drill(AM, C))
+
+    def test_it_is_refused_before_anything_of_it_is_told(self) -> None:
+        take = parse_take(kept((Message(0.5, b"\x90\x40\x40"), Expected(1, 5))), "x.mid")
+        with pytest.raises(ChangeoverError, match="the take asks for shape 6"):
+            next(replay(take, drill(AM, C)))
 
 
 ORDERS = {

@@ -340,6 +340,22 @@ class TestToTheBeat:
         assert bench.close()[0] == "Ended: 4 of 6 changes landed."
 
 
+def test_the_take_that_was_named_is_the_one_that_was_played(tmp_path: Path) -> None:
+    """Another course is chosen before anything is played, and one more after: neither is a take."""
+    path = tmp_path / "take.mid"
+    bench = Bench(tmp_path, wish=Wish(PORT, keep=True, take=path))
+    bench.turn(0.5)
+    bench.report(Found(PORT, bench.now, "Some guitar"))
+    bench.type("c")
+    bench.play(1, AM, 1.98)
+    bench.play(2, C, 2.98)
+    bench.type("c")
+    closed = bench.close()
+    assert closed[-1] == f"Take kept: {path}"
+    assert not any("no take" in line for line in closed)
+    assert path.exists()
+
+
 def test_what_is_heard_is_what_the_take_gives(tmp_path: Path) -> None:
     """Runs, a shape skipped, a shape asked for by key, a pause and a lost port, kept and graded again."""
     path = tmp_path / "take.mid"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -42,9 +43,12 @@ def wished(port: str | None, keep_take: Path | None) -> Wish:
 def port_key(wanted: str | None) -> str | None:
     """Return the key of the port that is wanted, by its name or a part of it; of the only one where none is.
 
-    One that is not there yet is heard as soon as it is, so its name is taken as its key. None where none is wanted and
-    none is there. Raises ChangeoverError where several fit, or one is wanted and MIDI cannot be had.
+    One that is not there yet is heard as soon as it is: a guitar that was set up is known by a part of its name, of any
+    other the name is taken as its key. None where none is wanted and none is there. Raises ChangeoverError where
+    several fit, or one is wanted and MIDI cannot be had.
     """
+    from trainer.files import paths
+    from trainer.files.guitars import load
     from trainer.listen.ports import missing, port_names
 
     problem = missing()
@@ -56,9 +60,14 @@ def port_key(wanted: str | None) -> str | None:
     if wanted is None:
         fitting, hint = [key for key in keys if not key.startswith(_NO_GUITAR)], "say which with --port"
     else:
-        exact = [key for key in keys if key == wanted]
-        fitting = exact or [key for key in keys if wanted.lower() in key.lower()]
+        fitting = _fitting(keys, wanted) or _fitting(load(paths.guitars_file())[0], wanted)
         hint = "give more of its name"
     if len(fitting) > 1:
         raise wrong(f"several MIDI ports: {'; '.join(fitting)}", key="--port", hint=hint)
     return fitting[0] if fitting else wanted
+
+
+def _fitting(keys: Iterable[str], wanted: str) -> list[str]:
+    """Return those keys that are what is wanted, or else those that hold it."""
+    known = list(keys)
+    return [key for key in known if key == wanted] or [key for key in known if wanted.lower() in key.lower()]

@@ -139,14 +139,14 @@ def replay(take: Take, drill: Drill, settings: Settings = _DEFAULTS) -> Iterator
 
     Raises ChangeoverError where the take belongs to another drill.
     """
-    ear = Ear(drill, take.wiring, settings)
-    for entry in take.entries:
-        step = _step(entry)
+    for step in map(_step, take.entries):  # all of them first: half of a take is not to be told and then refused
         if step is not None and not 0 <= step < len(drill.steps):
             raise wrong(
                 f"the take asks for shape {step + 1} and the drill has {len(drill.steps)}",
                 hint=f"it was played to '{plain(take.drill)}'",
             )
+    ear = Ear(drill, take.wiring, settings)
+    for entry in take.entries:
         yield entry.at, ear.replay(entry).changes
     yield math.inf, ear.finish().changes
 

@@ -117,6 +117,8 @@ class Ears:
             from trainer.ui.drilling.keeping import NOTHING
 
             return (NOTHING,)
+        if self._keeping[1:] and not self._keeping[-1].played:
+            self._keeping.pop().end()
         return tuple(keeping.end() for keeping in self._keeping)
 
     def begin_check(self) -> None:
@@ -192,7 +194,10 @@ class Ears:
     def _begin_take(self, _: str, wiring: Wiring, __: float) -> Callable[[Entry], None]:
         from trainer.ui.drilling.keeping import Keeping
 
-        # A second guitar, or a second course, is a take of its own; the name that was asked for is the first one's.
+        # A second guitar, or a second course, is a take of its own; the name that was asked for is the first one's
+        # in which anything was played.
+        if self._keeping and not self._keeping[-1].played:
+            self._keeping.pop().end()
         path = None if self._keeping else self._wish.take
         try:
             keeping = Keeping(path, wiring, self._conductor.logbook.drill.title, self._services.wall())

@@ -29,7 +29,8 @@ class Keeping:
         """Where it lies."""
         self.problem: Problem | None = None
         """Why it is kept no further; None as long as it is."""
-        self._played = False
+        self.played = False
+        """True once anything was played in it."""
         self._file = takes.create(self.path)
         try:
             self._writer = TakeWriter(self._file, wiring, drill)
@@ -44,14 +45,14 @@ class Keeping:
                 self._writer.keep(entry)
             except OSError as error:
                 (self.problem,) = refused("written", self.path, error).problems
-            self._played = self._played or isinstance(entry, Message)
+            self.played = self.played or isinstance(entry, Message)
 
     def end(self) -> str:
         """Let go of the file, and return in one line what became of it; one in which nothing was played is removed."""
         with contextlib.suppress(OSError):
             os.fsync(self._file.fileno())
         self._file.close()
-        if not self._played:
+        if not self.played:
             with contextlib.suppress(OSError):
                 self.path.unlink()
             return NOTHING
