@@ -79,18 +79,21 @@ def said(ears: Ears | None) -> str:
     return f"{strings} not heard: play the shape once more, or go on."
 
 
-def verdict(session: Session, ears: Ears | None) -> Figure | None:
-    """Return the last change heard in one big word; None where there is another thing to show."""
+def verdict(session: Session, drill: Drill, signs: Signs, ears: Ears | None) -> Figure | None:
+    """Return the last change heard in one big word; None where there is another thing to show.
+
+    One that is not the change whose time stands beside it is called by its shapes.
+    """
     if ears is not None and ears.check is not None:
         return Figure("check", f"{len(ears.check.right)}/{len(ears.check.wanted)}")
     last = _judged(session)
     if session.mode is not Mode.HEARD or session.phase not in _BY_EAR or last is None:
         return None
     fault = _fault(last)
+    whose = "" if last is _last(session) else _whose(last, drill, signs)
     if fault is not None:
-        words = fault.words
-        return Figure(words if len(words) < LONGEST_CAPTION else "to mend", BIG[fault.flaw], tone="mind")
-    return Figure("last change", "CLEAN", tone="best") if last.clean else None
+        return Figure(_caption(whose or fault.words, "to mend"), BIG[fault.flaw], tone="mind")
+    return Figure(_caption(whose or "last change", "the one before"), "CLEAN", tone="best") if last.clean else None
 
 
 def mend(session: Session, drill: Drill, signs: Signs) -> str:
@@ -100,8 +103,7 @@ def mend(session: Session, drill: Drill, signs: Signs) -> str:
         return ""
     fault = _fault(last)
     told = fault.words if fault is not None else "clean" if last.clean else ""
-    before, after = (drill.steps[index].name for index in last.pair)
-    return plain(f"{before} {signs.arrow} {after}: {told}.") if told else ""
+    return f"{_whose(last, drill, signs)}: {plain(told)}." if told else ""
 
 
 def facts(session: Session) -> Fact:
@@ -121,8 +123,23 @@ def _last(session: Session) -> Try | None:
 
 
 def _judged(session: Session) -> Try | None:
-    """Return the newest change of which there is anything to say; what landed just now is not over yet."""
-    return next((one for one in reversed(session.tries) if one.heard and (one.heard.faults or one.heard.done)), None)
+    """Return the newest change of which there is anything to say; what landed just now is not over yet.
+
+    One that did not land is told as the next one is struck, which must not hide it at once.
+    """
+    newest = [(one, one.heard) for one in reversed(session.tries) if one.heard is not None]
+    if newest[1:] and not newest[0][1].done and not newest[1][0].landed:
+        return newest[1][0]
+    return next((one for one, heard in newest if heard.faults or heard.done), None)
+
+
+def _whose(one: Try, drill: Drill, signs: Signs) -> str:
+    before, after = (drill.steps[index].name for index in one.pair)
+    return plain(f"{before} {signs.arrow} {after}")
+
+
+def _caption(text: str, short: str) -> str:
+    return text if len(text) < LONGEST_CAPTION else short
 
 
 def _fault(one: Try) -> Fault | None:
