@@ -120,6 +120,9 @@ def test_trouble_is_told_for_the_port_that_is_heard_only() -> None:
     on = Heard()
     on.give(Found(PORT, 0.0), Trouble("Other:strings", 1.0, "nobody's"), Trouble(PORT, 1.0, "too much at once"))
     assert on.listening.hearing.trouble == "too much at once"
+    on.play((AM, C), 2.0)
+    on.wait(1.0)
+    assert on.listening.hearing.trouble == "", "it is heard well again: what is to be mended has the line"
 
 
 def test_a_pedal_calls_and_a_pluck_is_told() -> None:

@@ -223,6 +223,8 @@ class Listening:
     def _heard(self, heard: Heard) -> None:
         for note in heard.notes:
             self._pluck(note)
+        if any(change.landed and not change.done for change in heard.changes):
+            self._trouble = ""  # that is over
         for change in heard.changes:
             moved = self._outside(change)
             self._newest = max(self._newest, moved.index)
