@@ -41,3 +41,8 @@ def test_a_guitar_in_use_keeps_its_key_when_its_twin_goes_and_comes_back() -> No
 
 def test_names_that_are_quite_the_same_are_told_apart_too() -> None:
     assert [port.key for port in ports(["Nylon"] * 3, "MACOSX_CORE")] == ["Nylon", "Nylon #2", "Nylon #3"]
+
+
+def test_our_own_click_is_known_among_the_ports_whatever_the_system_puts_around_its_name() -> None:
+    names = ["RtMidiOut Client:Changeover click 129:0", "Ours:strings 20:0"]
+    assert [port.own for port in ports(names, "LINUX_ALSA")] == [True, False]

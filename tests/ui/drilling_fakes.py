@@ -21,7 +21,7 @@ from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import Attempt, Run
 from trainer.practice.state import Session
-from trainer.ui.drilling.conductor import Conductor, Ports
+from trainer.ui.drilling.conductor import Click, Conductor, Ports
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.passings import Passings
 
@@ -151,10 +151,12 @@ def stage(
     tempo: float | None = None,
     log: HandLog | None = None,
     wait: float = 2.0,
+    clock: HandClock | None = None,
+    click: Click | None = None,
 ) -> Stage:
     """Return a conductor on a drill of C and F, or on `drill`, before its first change."""
     drill = drill or from_shapes(["C", "F"])
-    clock = HandClock()
+    clock = clock or HandClock()
     log = log or HandLog(path)
     logbook = Logbook(log, drill, Passings(drill, Hand()), lambda: f"id {next(_IDS)}", lambda at: 1_000_000 + at)
     bells: list[bool] = []
@@ -163,6 +165,6 @@ def stage(
     def show() -> None:
         shows.append(conductor.shown)
 
-    ports = Ports(clock, lambda: clock.now, lambda low, high: wait, bells.append, show, clock.read)
+    ports = Ports(clock, lambda: clock.now, lambda low, high: wait, bells.append, show, clock.read, click)
     conductor = Conductor(course or whole(drill), mode, logbook, ports, tempo)
     return Stage(conductor, clock, log, bells, shows)

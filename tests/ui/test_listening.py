@@ -156,6 +156,19 @@ def test_in_tempo_lateness_is_measured_from_the_beat() -> None:
     assert on.changes[-1].lateness_ms is None
 
 
+def test_a_beat_that_turns_out_to_lie_elsewhere_is_measured_from_there() -> None:
+    on = Heard()
+    on.give(Found(PORT, 0.0))
+    on.listening.keep_pace(9.0, 0.125)  # no beat is under way
+    on.listening.pace(2.0, 0.125, 0)
+    on.play((AM, C), 2.03)
+    on.listening.keep_pace(2.01, 0.125)
+    on.play((D7,), 3.03)
+    on.wait(1)
+    late = [change.lateness_ms for change in on.changes if change.landed and not change.done]
+    assert [round(value) for value in late if value is not None] == [30, 20]
+
+
 def test_each_course_is_kept_as_a_take_of_its_own() -> None:
     on = Heard()
     on.give(Found(PORT, 0.0))

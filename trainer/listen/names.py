@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from trainer.errors import plain
+from trainer.practice.wiring import OWN_CLICK
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +20,11 @@ class Port:
     """What the system calls it at this moment; data, may hold anything."""
     key: str
     """A name that stays the same from one session to the next, fit to print: what the log and files call it."""
+
+    @property
+    def own(self) -> bool:
+        """True where it is our own click that can be heard from it."""
+        return OWN_CLICK in self.name
 
 
 _NUMBERS = MappingProxyType(

@@ -36,7 +36,7 @@ def port_names() -> tuple[Port, ...]:
     if isinstance(driver, Problem):
         return ()
     try:
-        return ports(driver.names(), driver.api)
+        return tuple(port for port in ports(driver.names(), driver.api) if not port.own)
     finally:
         driver.close()
 
@@ -132,7 +132,8 @@ class Listener:
         found = self._lose(gone, now)
         held = {ear.name: key for key, ear in self._ears.items()}
         for place, port in enumerate(ports(names, driver.api, held)):
-            if port.key not in self._ears and (self._wanted is None or port.key in self._wanted):
+            wanted = not port.own and (self._wanted is None or port.key in self._wanted)
+            if port.key not in self._ears and wanted:
                 found += self._open(driver, place, port)
         return found
 

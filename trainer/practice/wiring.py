@@ -12,6 +12,8 @@ CHANNELS = range(1, 17)
 """MIDI channels as players count them; on the wire they are one less."""
 SUSTAIN = 64
 """The controller that a sustain pedal sends (MIDI 1.0, table of controllers)."""
+OWN_CLICK = "Changeover click"
+"""Our own MIDI port that the click goes out by; nobody's guitar."""
 BEND_SEMITONES = 2.0
 """Range of the pitch bend until a guitar says otherwise (MIDI 1.0, RPN 0)."""
 MPE_BEND_SEMITONES = 48.0

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from trainer.practice.wiring import OWN_CLICK
 from trainer.sound.beat import Train, Weight
 
-NAME = "Changeover click"
+NAME = OWN_CLICK
 """What other programs see the port as."""
 MICRO = 1_000_000
 """A beat for this way counts its places in microseconds: `train(tempo, MICRO)`."""

@@ -125,6 +125,8 @@ class Conductor:
         before = self.session
         if found is None or not isinstance(event, _OF_THE_HAND):
             self._apply(event)
+        if isinstance(event, events.Beat) and self._moments is not None and self.session.accented:
+            self._keep_pace(self._moments)
         self._guard.watch(self.session.phase in _GUARDED)
         if self.session.note is self._told and not isinstance(event, events.Ticking):
             self.session = say(self.session, "")
@@ -224,6 +226,11 @@ class Conductor:
         bar, beats = self.session.course.bar, max(self.session.elapsed, Fraction(1))
         first = moments(Fraction(bar))
         return first, (moments(bar + beats) - first) / float(beats)
+
+    def _keep_pace(self, moments: Moments) -> None:
+        """Grade by when the beat is really heard, where that shows only while it runs."""
+        if self.listening is not None and self._ports.click is not None:
+            self.listening.keep_pace(*self._grid(moments))
 
     def _stop_clock(self) -> None:
         self._ticker.stop()

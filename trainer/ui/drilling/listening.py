@@ -173,6 +173,13 @@ class Listening:
             self._heard(self._ear.expect(self._first, self._now()))
             self._heard(self._ear.pace(self._grid, self._now()))
 
+    def keep_pace(self, at: float, beat_s: float) -> None:
+        """Set right where the beat under way lies, which is known better now; nothing else changes."""
+        if self._grid is not None and (at, beat_s) != (self._grid.at, self._grid.beat_s):
+            self._grid = replace(self._grid, at=at, beat_s=beat_s)
+            if self._ear is not None:
+                self._heard(self._ear.pace(self._grid, self._now()))
+
     def at_ease(self) -> None:
         """Measure out of tempo from here on."""
         self._grid = None
