@@ -42,7 +42,7 @@ def test_a_falling_change_says_how_many_tries_its_goal_takes() -> None:
 
 def test_a_plateau_above_its_goal_says_that_more_of_the_same_is_no_help() -> None:
     words = learning(times(700, 0, 0.1, 80, 20.0), 500.0).words
-    assert words.startswith("plateau, more of the same brings next to nothing; 0.50 s is not in sight by going on like this")
+    assert words.startswith("plateau, more of the same brings next to nothing; 0.50 s is not in sight by going on ")
 
 
 def test_a_goal_that_is_reached_says_so() -> None:

@@ -16,7 +16,7 @@ from trainer.practice.drill import Drill, change_key
 from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import Attempt, Run, Timing
-from trainer.ui.offers import FEWEST, Offer, first_offer, offers
+from trainer.ui.offers import FEWEST, WARM_UP, Offer, first_offer, offers
 
 _NUMBERS = count(1)
 
@@ -101,3 +101,9 @@ def test_what_cannot_be_put_together_again_is_not_offered(log: Log) -> None:
     log.begin(Run("run", "a drill that is gone", 1.0, Timing.BEAT, 60.0))
     log.add(Attempt("attempt", "run", "no key of ours", 1.0, Timing.LEAVE, "keys", 900.0)).result()
     assert offered(log) == (first_offer(),)
+
+
+def test_nobody_goes_back_to_where_a_warm_up_ended(log: Log) -> None:
+    play(log, from_shapes(["C", "F"]), 900)
+    log.begin(Run("warm", "Warm-up: short slides", 1e6, Timing.BEAT, 30.0, remark=WARM_UP)).result()
+    assert offered(log)[0].what == "C - F"

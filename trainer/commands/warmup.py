@@ -11,25 +11,17 @@ from contextlib import contextmanager
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from trainer.errors import ChangeoverError, plain
-from trainer.files.library import library
+from trainer.errors import plain
+from trainer.files.paths import log_file
 from trainer.hand.reach import HANDS
-from trainer.practice.load import heaviest, of_change
-from trainer.practice.passage import passage
-from trainer.practice.warmup import CAUTION, LONGEST_MIN, SHORTEST_MIN, Kind, Material, Part, plan
+from trainer.practice.warmup import CAUTION, LONGEST_MIN, SHORTEST_MIN, Kind, Part, plan
 from trainer.sound.beat import Pattern
 from trainer.sound.ways import Way
+from trainer.ui import warming
 
 if TYPE_CHECKING:
-    from trainer.hand.reach import Hand
     from trainer.practice.drill import Drill
-    from trainer.practice.record import Run
     from trainer.sound.metronome import Metronome
-
-_TRAINS = frozenset({"warm-up", "independence"})
-"""What a drill trains that is fit to warm up with."""
-_LATELY = 200
-"""So many newest runs are looked through for the tempo that was clean lately."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -59,11 +51,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Go through the warm-up, or print it."""
-    runs = _runs()
-    drills = _drills()
-    hand = HANDS[options.hand]
-    materials = [_material(name, drill, hand, runs) for name, drill in drills.items()]
-    parts = plan(materials, options.minutes, days_off=_days_off(runs), easy=options.easy)
+    runs, problems = warming.runs_lately(log_file())
+    sys.stderr.write("".join(f"changeover: {problem}\n" for problem in problems))
+    drills = warming.drills()
+    materials = warming.materials(drills, HANDS[options.hand], runs)
+    parts = plan(materials, options.minutes, days_off=warming.days_off(runs, date.today()), easy=options.easy)
     if options.json:
         from trainer.commands.output import print_json
 
@@ -159,60 +151,6 @@ def _waiter() -> Callable[[float], None]:
             time.sleep(left)
 
     return wait_until
-
-
-def _drills() -> dict[str, Drill]:
-    """Return the drills fit to warm up with, by name; one that cannot be read is left out, `check` says why."""
-    found = {}
-    for entry in library().entries:
-        if _TRAINS & set(entry.head.trains):
-            drill, _ = entry.load()
-            if drill is not None:
-                found[entry.name] = drill
-    return found
-
-
-def _material(name: str, drill: Drill, hand: Hand, runs: Sequence[Run]) -> Material:
-    return Material(
-        name=name,
-        title=drill.title,
-        changes=len(drill.pairs),
-        beats=float(sum(step.beats for step in drill.steps) / len(drill.steps)),
-        tempo=_clean_tempo(drill, runs),
-        strain=heaviest([of_change(passing.change) for passing in passage(drill, hand)]),
-        caution=drill.caution,
-    )
-
-
-def _clean_tempo(drill: Drill, runs: Sequence[Run]) -> float:
-    """Return the tempo of the newest paced run in which every change landed, but no more than the drill's own."""
-    clean = (
-        one.tempo for one in runs if one.drill == drill.title and one.tempo and one.asked and one.landed == one.asked
-    )
-    return min(next(clean, drill.tempo), drill.tempo)
-
-
-def _runs() -> list[Run]:
-    """Return the newest runs; none where the log cannot be read, for that must not keep anyone from warming up."""
-    from trainer.files.paths import log_file
-    from trainer.log.history import reading
-
-    try:
-        with reading(log_file()) as history:
-            return history.runs(newest=_LATELY)
-    except ChangeoverError as error:
-        sys.stderr.write("".join(f"changeover: {problem}\n" for problem in error.problems))
-        return []
-
-
-def _days_off(runs: Sequence[Run]) -> int:
-    """Return the days since the last practice; 0 where there has been none: nobody has been away from what is new."""
-    if not runs:
-        return 0
-    try:
-        return max((date.today() - date.fromtimestamp(runs[0].at)).days, 0)
-    except (OverflowError, ValueError, OSError):
-        return 0
 
 
 def _document(parts: Sequence[Part], minutes: float) -> dict[str, Any]:

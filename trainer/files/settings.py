@@ -18,6 +18,7 @@ from trainer.files.kinds import FLAG, Kind, UnfitError, choice, closest, integer
 from trainer.hand.reach import HANDS, PAIRS, Hand
 from trainer.practice.phases import DEFAULT_MODE, Mode
 from trainer.practice.tempo import FASTEST, SLOWEST
+from trainer.practice.warmup import LONGEST_MIN, SHORTEST_MIN
 
 FORMAT = 1
 """Number of the settings format this program writes and the highest it reads."""
@@ -54,6 +55,8 @@ class Settings:
     """The way to practise to begin with."""
     minutes: int = 10
     """How many minutes of practice a day's plan is made for."""
+    warmup_minutes: int = 10
+    """How many minutes a warm-up takes."""
     goal_tempo: int = 60
     """Beats per minute the changes are to be fast enough for: one may take half a beat of it."""
     bell: bool = True
@@ -125,6 +128,7 @@ SETTINGS: tuple[Setting, ...] = (
         "How long the practice is that home offers for today.",
         "minutes",
     ),
+    Setting("warmup_minutes", integer(SHORTEST_MIN, LONGEST_MIN), "warm-up", "How long a warm-up takes.", "minutes"),
     Setting(
         "goal_tempo",
         integer(round(SLOWEST), round(FASTEST)),

@@ -33,6 +33,7 @@ SCREENS = MappingProxyType(
         "library": "trainer.ui.screens.library:LibraryScreen",
         "progress": "trainer.ui.screens.progress:ProgressScreen",
         "plan": "trainer.ui.screens.plan:PlanScreen",
+        "warmup": "trainer.ui.screens.warmup:WarmupScreen",
         "settings": "trainer.ui.screens.settings:SettingsScreen",
         "guitar": "trainer.ui.screens.guitar:GuitarScreen",
         "make": "trainer.ui.screens.make:MakeScreen",

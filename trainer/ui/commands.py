@@ -127,11 +127,14 @@ _DRILL = (
 )
 
 _HOME = (
-    Command("start", Place.HOME, ("enter", "space", "pagedown", "right"), "start", "Drill what is highlighted."),
+    Command(
+        "start", Place.HOME, ("enter", "space", "pagedown", "right"), "start", "Drill what is highlighted.", bar=False
+    ),
     Command("up", Place.HOME, ("up", "pageup", "k"), "up", "Highlight the line above.", bar=False),
     Command("down", Place.HOME, ("down", "j"), "down", "Highlight the line below.", bar=False),
     Command("library", Place.HOME, ("d",), "drills", "All drills, with search."),
     Command("make", Place.HOME, ("m",), "new", "Place two shapes on the board and drill them."),
+    Command("warmup", Place.HOME, ("w",), "warm-up", "Warm up for a few minutes: gentle first, over by itself."),
     Command("guitar", Place.HOME, ("g",), "guitar", "Set up a MIDI guitar and its pedals, to be heard."),
     Command("progress", Place.HOME, ("p",), "progress", "How fast each change has become."),
     Command("settings", Place.HOME, ("s",), "settings", "Hand, neck, marks, theme, keys."),
@@ -164,6 +167,20 @@ _PLAN = (
     Command("plan_shorter", Place.PLAN, ("minus",), "shorter", "The same, a segment one change shorter at most."),
     Command("plan_longer", Place.PLAN, ("plus", "equals_sign"), "longer", "The same, one change longer."),
     Command("plan_again", Place.PLAN, ("backspace",), "from the start", "Practise every step again; the cuts stay."),
+)
+
+_WARMUP = (
+    Command(
+        "warm_go",
+        Place.WARMUP,
+        ("space", "enter", "pagedown", "right", "down"),
+        "begin / rest",
+        "Begin, put both hands down for a while, or go on.",
+    ),
+    Command("warm_next", Place.WARMUP, ("n", "pageup", "left", "up"), "next", "On to the next part."),
+    Command("warm_shorter", Place.WARMUP, ("minus",), "shorter", "One minute less, before it begins."),
+    Command("warm_longer", Place.WARMUP, ("plus", "equals_sign"), "longer", "One minute more, before it begins."),
+    Command("warm_easy", Place.WARMUP, ("e",), "sore day", "No barre, no stretch, hardly a rise, before it begins."),
 )
 
 _SETTINGS = (
@@ -218,6 +235,7 @@ COMMANDS: tuple[Command, ...] = (
     *_GUITAR,
     *_PROGRESS,
     *_PLAN,
+    *_WARMUP,
     *_SETTINGS,
     *_HELP,
     *_EVERYWHERE,

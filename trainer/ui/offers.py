@@ -29,6 +29,8 @@ LEFT_OFF = "where you left off"
 """Why the drill of the last run is offered."""
 TODAY = "Today"
 """What the practice that the plan offers is called, on home and in the log."""
+WARM_UP = "warm-up"
+"""The remark that tells a run of a warm-up in the log."""
 _NEWEST = 20
 """Where the player left off is looked for among so many runs."""
 FEWEST = 3
@@ -74,8 +76,8 @@ def offers(history: History, titled: Callable[[str], Drill | None]) -> tuple[Off
     runs = history.runs(newest=_NEWEST)
     if not runs:
         return (first_offer(),)
-    # Today's practice is offered anew every day; where it was left off yesterday says nothing.
-    last = next((run for run in runs if run.drill != TODAY), None)
+    # Today's practice is offered anew every day, and nobody goes back to where a warm-up ended.
+    last = next((run for run in runs if run.drill != TODAY and run.remark != WARM_UP), None)
     found = (
         None if last is None else _last(last, history, titled),
         *(_slow(summary) for summary in _slowest(history.summaries())),

@@ -89,6 +89,10 @@ class HomeScreen(CommandScreen):
         """Make a change."""
         self.post_message(Open("make"))
 
+    def do_warmup(self, _: Call) -> None:
+        """Warm up."""
+        self.post_message(Open("warmup"))
+
     def do_progress(self, _: Call) -> None:
         """Show how fast each change has become."""
         self.post_message(Open("progress"))
