@@ -14,7 +14,6 @@ from trainer.fretboard.text import print_barres, print_shape
 
 if TYPE_CHECKING:
     from trainer.scores.importing import Imported
-    from trainer.scores.score import Unread
 
 _SHOWN = 12
 """Kinds of things not understood that are listed in text; `--json` has them all."""
@@ -75,11 +74,15 @@ def run(options: argparse.Namespace) -> int:
 
 def lines(imported: Imported, target: Path | None) -> Iterator[str]:
     """Yield what was understood, what was not, and the shapes, as plain lines."""
+    from trainer.scores.told import understood_line, unread_lines
+
     score, drill = imported.score, imported.drill
     yield drill.title
-    read = ", ".join(f"{kind} {count}" for kind, count in score.understood.items())
-    yield f"understood: {read}"
-    yield from _unread_lines(score.unread)
+    yield understood_line(score)
+    kinds = unread_lines(score.unread)
+    yield from kinds[:_SHOWN]
+    if len(kinds) > _SHOWN:
+        yield f"not understood: {len(kinds) - _SHOWN} other kinds of things; --json lists them all"
     yield from (f"note: {text}" for text in imported.said)
     yield f"tuning {' '.join(drill.instrument.tuning_names)}" + (
         f", capo {drill.instrument.capo}" if drill.instrument.capo else ""
@@ -91,22 +94,6 @@ def lines(imported: Imported, target: Path | None) -> Iterator[str]:
         extra = f"  barre {barres}" if barres else ""
         yield f"{number:>4}  {print_shape(step.shape):<{width}}  {step.label:<8} {step.note}{extra}".rstrip()
     yield f"written to {target}" if target is not None else "nothing written: -o FILE.toml keeps it"
-
-
-def _unread_lines(unread: tuple[Unread, ...]) -> Iterator[str]:
-    by_kind: dict[str, list[Unread]] = {}
-    for each in unread:
-        by_kind.setdefault(each.what, []).append(each)
-    for what, found in list(by_kind.items())[:_SHOWN]:
-        bars = [each.bar for each in found if each.bar]
-        where = (
-            f" in bar{'s' if len(bars) > 1 else ''} {', '.join(bars[:8])}{', …' if len(bars) > 8 else ''}"
-            if bars
-            else ""
-        )
-        yield f"not understood: {what}{where}"
-    if len(by_kind) > _SHOWN:
-        yield f"not understood: {len(by_kind) - _SHOWN} other kinds of things; --json lists them all"
 
 
 def document(imported: Imported, target: Path | None) -> dict[str, Any]:

@@ -1,6 +1,8 @@
-"""The file of what is kept from sitting to sitting: join plans under way, and the day a caution was last shown.
+"""The file of what is kept from sitting to sitting: join plans under way, the day a caution was last shown, and
+the folder in which a score was last looked for.
 
     caution_shown = 2026-03-14
+    scores = "/home/player/Music"
     [joins]
     "A drill's title" = "1-4 5-8 | passed 0 | at 1 good 0 missed 0"
 
@@ -17,7 +19,7 @@ from types import MappingProxyType
 
 from trainer.errors import Problem
 from trainer.files import toml
-from trainer.files.kinds import DAY, parsed
+from trainer.files.kinds import DAY, parsed, text
 from trainer.practice import joins
 
 FORMAT = 1
@@ -26,6 +28,7 @@ FORMAT = 1
 _HEADER = f"# What Changeover keeps from sitting to sitting. It may be removed at any time.\nformat = {FORMAT}\n"
 _JOINS = "joins"
 _CAUTION = "caution_shown"
+_SCORES = "scores"
 
 
 _PLAN = parsed("a join plan", joins.read, 20_000)
@@ -39,6 +42,8 @@ class Kept:
     """Join plans under way, by the title of their drill."""
     caution_shown: date | None = None
     """The day a caution was shown last."""
+    scores: str = ""
+    """The folder in which a score was looked for last; empty where none was."""
 
 
 def load(path: Path) -> tuple[Kept, tuple[Problem, ...]]:
@@ -56,8 +61,9 @@ def load(path: Path) -> tuple[Kept, tuple[Problem, ...]]:
     if not toml.take_format(document.top, FORMAT):
         return Kept(), tuple(problem for problem in document.finish() if not problem.warning)
     shown = document.top.take(_CAUTION, DAY, None)
+    scores = document.top.take(_SCORES, text(4096), "")
     plans = document.top.table(_JOINS).rest(_PLAN)
-    return Kept(MappingProxyType(plans), shown), tuple(document.finish())
+    return Kept(MappingProxyType(plans), shown, scores), tuple(document.finish())
 
 
 def keep_plan(path: Path, title: str, plan: joins.Plan | None) -> None:
@@ -71,6 +77,11 @@ def keep_plan(path: Path, title: str, plan: joins.Plan | None) -> None:
 def keep_caution(path: Path, day: date) -> None:
     """Keep that a caution was shown on `day`. Raises ChangeoverError where the file cannot be written."""
     _write(path, {_CAUTION: day})
+
+
+def keep_scores(path: Path, folder: str) -> None:
+    """Keep in which folder a score was looked for. Raises ChangeoverError where the file cannot be written."""
+    _write(path, {_SCORES: folder})
 
 
 def _write(path: Path, changes: Mapping[str | tuple[str | int, ...], object]) -> None:

@@ -37,6 +37,8 @@ SCREENS = MappingProxyType(
         "settings": "trainer.ui.screens.settings:SettingsScreen",
         "guitar": "trainer.ui.screens.guitar:GuitarScreen",
         "make": "trainer.ui.screens.make:MakeScreen",
+        "scores": "trainer.ui.screens.scores:ScoresScreen",
+        "score": "trainer.ui.screens.score:ScoreScreen",
         "help": "trainer.ui.screens.help:HelpScreen",
     }
 )

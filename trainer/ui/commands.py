@@ -28,10 +28,12 @@ class Place(StrEnum):
     SETTINGS = "settings"
     MAKE = "make a change"
     GUITAR = "set up a guitar"
+    SCORES = "scores"
+    SCORE = "bars of a score"
     HELP = "help"
 
 
-TYPED_IN = frozenset({Place.LIBRARY})
+TYPED_IN = frozenset({Place.LIBRARY, Place.SCORES})
 """Where a search has the focus from the first, so that keys which write something are typed into it."""
 
 
@@ -134,7 +136,11 @@ _HOME = (
     Command("down", Place.HOME, ("down", "j"), "down", "Highlight the line below.", bar=False),
     Command("library", Place.HOME, ("d",), "drills", "All drills, with search."),
     Command("make", Place.HOME, ("m",), "new", "Place two shapes on the board and drill them."),
+<<<<<<< trainer/ui/commands.py
+    Command("scores", Place.HOME, ("i",), "scores", "Take bars of a MusicXML or MIDI file.", bar=False),
+=======
     Command("warmup", Place.HOME, ("w",), "warm-up", "Warm up for a few minutes: gentle first, over by itself."),
+>>>>>>> /tmp/new.txt
     Command("guitar", Place.HOME, ("g",), "guitar", "Set up a MIDI guitar and its pedals, to be heard."),
     Command("progress", Place.HOME, ("p",), "progress", "How fast each change has become."),
     Command("settings", Place.HOME, ("s",), "settings", "Hand, neck, marks, theme, keys."),
@@ -147,6 +153,7 @@ _LIBRARY = (
     Command("page_up", Place.LIBRARY, ("pageup",), "page up", "Highlight a drill a page above.", bar=False),
     Command("page_down", Place.LIBRARY, ("pagedown",), "page down", "Highlight a drill a page below.", bar=False),
     Command("skill", Place.LIBRARY, ("tab", "f2"), "what it trains", "Show only drills that train one skill, in turn."),
+    Command("scores_of_library", Place.LIBRARY, ("f4",), "scores", "Take bars of a score."),
     Command("skill_before", Place.LIBRARY, ("shift+tab", "f3"), "before", "The same, backwards.", bar=False),
 )
 
@@ -201,6 +208,7 @@ _MAKE = (
     ),
     Command("open_string", Place.MAKE, ("0",), "open", "Leave the cursor's string open."),
     Command("mute_string", Place.MAKE, ("x",), "not played", "Neither hold nor play the cursor's string."),
+    Command("keep_made", Place.MAKE, ("w",), "keep", "Keep the change as a drill file of yours."),
     Command("copy_shape", Place.MAKE, ("c",), "copy", "Begin this shape as a copy of the other."),
     Command("cursor_up", Place.MAKE, ("up", "k"), "up", "Cursor to the string above.", bar=False),
     Command("cursor_down", Place.MAKE, ("down", "j"), "down", "Cursor to the string below.", bar=False),
@@ -220,6 +228,30 @@ _GUITAR = (
     Command("guitar_down", Place.GUITAR, ("down", "j"), "down", "The port below, or what it may do next.", bar=False),
 )
 
+_SCORES = (
+    Command("score_open", Place.SCORES, ("enter", "pagedown"), "open", "Open the folder or score that is highlighted."),
+    Command("folder_above", Place.SCORES, ("tab", "f2"), "folder above", "List the folder above."),
+    Command("score_up", Place.SCORES, ("up", "pageup"), "up", "Highlight the line above, in a ring.", bar=False),
+    Command("score_down", Place.SCORES, ("down",), "down", "Highlight the line below, in a ring.", bar=False),
+)
+
+_SCORE = (
+    Command("drill_score", Place.SCORE, ("enter",), "drill it", "Drill the shapes that were found."),
+    Command("keep_score", Place.SCORE, ("w",), "keep", "Keep them as a drill file of yours."),
+    Command("field_next", Place.SCORE, ("tab", "right", "l"), "which", "Change the next value: bars, part, voice."),
+    Command("field_before", Place.SCORE, ("shift+tab", "left", "h"), "before", "The value before.", bar=False),
+    Command("bar_more", Place.SCORE, ("up", "plus", "k"), "more", "The next bar, part or voice."),
+    Command("bar_less", Place.SCORE, ("down", "minus", "j"), "less", "The bar, part or voice before.", bar=False),
+    Command("bar_number", Place.SCORE, tuple("0123456789"), "bar", "Type a bar's number.", bar=False, fixed=True),
+    Command("stroke_next", Place.SCORE, ("space", "pagedown"), "stroke", "On to the next stroke of the bars."),
+    Command("stroke_before", Place.SCORE, ("b", "pageup"), "before", "Back to the stroke before.", bar=False),
+    Command("shape_next", Place.SCORE, ("n",), "shape", "On to the next shape.", bar=False),
+    Command("shape_before", Place.SCORE, ("p",), "shape before", "Back to the shape before.", bar=False),
+    Command("cut", Place.SCORE, ("s",), "split / join", "Begin a shape at the stroke, or begin none there."),
+    Command("uncut", Place.SCORE, ("backspace",), "as found", "Drop your own splits and joins.", bar=False),
+    Command("score_notes", Place.SCORE, ("i",), "notes", "What of the score was understood and what was not."),
+)
+
 _HELP = (
     Command("scroll_up", Place.HELP, ("up", "k"), "up", "A line up.", bar=False),
     Command("scroll_down", Place.HELP, ("down", "j"), "down", "A line down.", bar=False),
@@ -233,6 +265,8 @@ COMMANDS: tuple[Command, ...] = (
     *_LIBRARY,
     *_MAKE,
     *_GUITAR,
+    *_SCORES,
+    *_SCORE,
     *_PROGRESS,
     *_PLAN,
     *_WARMUP,

@@ -185,6 +185,11 @@ class Services:
         self.kept = replace(self.kept, caution_shown=day)
         self._keep(lambda path: kept_file.keep_caution(path, day))
 
+    def keep_scores(self, folder: str) -> None:
+        """Keep in which folder a score was looked for, likewise."""
+        self.kept = replace(self.kept, scores=folder)
+        self._keep(lambda path: kept_file.keep_scores(path, folder))
+
     def _keep(self, write: Callable[[Path], None]) -> None:
         path = paths.kept_file()
         self.problems = [problem for problem in self.problems if problem.file != str(path)]

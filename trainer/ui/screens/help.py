@@ -28,7 +28,18 @@ CAUTIONS = (
 
 _LEFT = 24
 """Cells of the column of keys."""
-_ORDER = (Place.DRILL, Place.HOME, Place.LIBRARY, Place.MAKE, Place.GUITAR, Place.PROGRESS, Place.SETTINGS, Place.HELP)
+_ORDER = (
+    Place.DRILL,
+    Place.HOME,
+    Place.LIBRARY,
+    Place.MAKE,
+    Place.SCORES,
+    Place.SCORE,
+    Place.GUITAR,
+    Place.PROGRESS,
+    Place.SETTINGS,
+    Place.HELP,
+)
 
 
 class HelpScreen(CommandScreen):

@@ -51,10 +51,16 @@ class LibraryScreen(CommandScreen):
         yield drills
         yield Words()
 
-    def on_mount(self) -> None:
-        """List the drills by name at once; what is written of them is read in the background."""
-        self._library = library()
-        self._read_heads()
+    def on_screen_resume(self) -> None:
+        """List the drills by name at once; what is written of them is read in the background.
+
+        They are listed again by who comes back: a drill may have been kept meanwhile.
+        """
+        super().on_screen_resume()
+        found = library()
+        if found != self._library:
+            self._library = found
+            self._read_heads()
 
     def on_input_changed(self, _: Input.Changed) -> None:
         """Show what fits what is typed."""
@@ -92,6 +98,10 @@ class LibraryScreen(CommandScreen):
         """Highlight a drill a page below."""
         self.query_one(OptionList).action_page_down()  # type: ignore[no-untyped-call]  # Textual leaves it untyped
 
+    def do_scores_of_library(self, _: Call) -> None:
+        """Look for a score."""
+        self.post_message(Open("scores"))
+
     def do_skill(self, _: Call) -> None:
         """Show only drills that train the next skill."""
         self._turn(1)
@@ -100,7 +110,7 @@ class LibraryScreen(CommandScreen):
         """Show only drills that train the skill before."""
         self._turn(-1)
 
-    @work(thread=True)
+    @work(thread=True, exclusive=True)
     def _read_heads(self) -> None:
         """Read the heads of all drills, away from the screen, which shows what there is so far."""
         worker = get_current_worker()

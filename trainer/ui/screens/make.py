@@ -15,6 +15,7 @@ from trainer.hand.words import describe
 from trainer.practice.draft import Draft, empty
 from trainer.practice.drill import Drill, Step
 from trainer.ui.commands import Call, Place
+from trainer.ui.keeping import kept_words
 from trainer.ui.messages import Open
 from trainer.ui.played import stock_name
 from trainer.ui.screens.base import CommandScreen
@@ -98,6 +99,12 @@ class MakeScreen(CommandScreen):
         if drill is not None:
             self.post_message(Open("drill", drill=drill))
 
+    def do_keep_made(self, _: Call) -> None:
+        """Keep the change as a drill file."""
+        drill = self._drill
+        if drill is not None:
+            self.query_one(Words).show(self._change_in_words(), kept_words(drill))
+
     @property
     def _along(self) -> int:
         return -1 if self.services.look.left_handed else 1
@@ -141,4 +148,4 @@ class MakeScreen(CommandScreen):
                 "1 2 3 4", "put a finger at the cursor; arrows move it, TAB is the other shape."
             )
         else:
-            self.query_one(Prompt).show("ENTER", "drills this change there and back.")
+            self.query_one(Prompt).show("ENTER", "drills this change there and back; W keeps it as a drill of yours.")

@@ -1,0 +1,77 @@
+"""Who works out what is asked: on threads of their own, the newest wish only, a word on how long it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from trainer.ui.choosing.asked import Asked, Choosing
+from trainer.ui.choosing.found import Found
+from trainer.ui.drilling.scheduler import Cancel, Scheduler
+
+CALM_S = 0.2
+"""How long what is asked must stay the same before work begins: a key that is held down asks for nothing."""
+_AT_ONCE = 2
+"""Works that may run at a time: a long one that nobody waits for any more cannot be ended, but is passed by."""
+
+
+class Desk:
+    """Takes wishes and hands back what came of the newest."""
+
+    def __init__(
+        self,
+        scheduler: Scheduler,
+        clock: Callable[[], float],
+        work: Callable[[Choosing], Found],
+        show: Callable[[Found], None],
+    ) -> None:
+        """`work` runs on a thread; `show` is told, on the loop, what came of the newest wish."""
+        self._scheduler = scheduler
+        self._clock = clock
+        self._work = work
+        self._show = show
+        self._wanted: Choosing | None = None
+        self._begun: Asked | None = None
+        self._due: Cancel | None = None
+        self._running = 0
+        self._since = 0.0
+
+    @property
+    def waited(self) -> float | None:
+        """Seconds since what is asked was asked; None where it is answered."""
+        return None if self._wanted is None else self._clock() - self._since
+
+    def ask(self, wish: Choosing) -> None:
+        """Ask for this and for nothing else."""
+        self._call_off()
+        self._wanted, self._begun, self._since = wish, None, self._clock()
+        self._due = self._scheduler.at(self._since + CALM_S, self._begin)
+
+    def leave(self) -> None:
+        """Wait for nothing any more."""
+        self._call_off()
+        self._wanted = None
+
+    def _call_off(self) -> None:
+        if self._due is not None:
+            self._due()
+            self._due = None
+
+    def _begin(self) -> None:
+        self._due = None
+        wish = self._wanted
+        if wish is None or self._running >= _AT_ONCE or self._begun == wish.asked:
+            return
+        self._running += 1
+        self._begun = wish.asked
+        self._scheduler.aside(lambda: self._work(wish), self._done)
+
+    def _done(self, found: Found) -> None:
+        self._running -= 1
+        if self._wanted is None:
+            return
+        if found.asked == self._wanted.asked:
+            self._call_off()
+            self._wanted = None
+            self._show(found)
+        elif self._due is None:
+            self._begin()

@@ -1,0 +1,156 @@
+"""Scores on this machine: folders and files, narrowed by what is typed; the one chosen is opened to take bars of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.widgets import Input, OptionList
+
+from trainer.errors import plain
+from trainer.scores.names import SUFFIXES
+from trainer.ui.choosing.folders import Item, Shelf, first_folder, listed, named
+from trainer.ui.commands import Call, Place
+from trainer.ui.loop import LoopScheduler
+from trainer.ui.messages import Open
+from trainer.ui.screens.base import CommandScreen
+from trainer.ui.services import Services
+from trainer.ui.widgets.lines import TopLine
+from trainer.ui.widgets.prompt import Prompt
+from trainer.ui.widgets.words import Words
+
+
+class ScoresScreen(CommandScreen):
+    """A folder at a time."""
+
+    place = Place.SCORES
+    CSS_PATH = "scores.tcss"
+    AUTO_FOCUS = "Input"
+    heading = "Scores"
+
+    def __init__(self, services: Services) -> None:
+        """List nothing yet."""
+        super().__init__(services)
+        self._shelf = Shelf(first_folder(services.kept.scores, Path.home()))
+        self._shown: tuple[Item, ...] = ()
+        self._scheduler: LoopScheduler | None = None
+        self._waiting: Path | None = None
+
+    def body(self) -> ComposeResult:
+        """Lay out what is typed, the lines, and what there is to say."""
+        yield Input(placeholder="type to narrow: a part of a name; or a whole path")
+        lines = OptionList(markup=False)
+        lines.can_focus = False
+        yield lines
+        yield Words()
+        yield Prompt()
+
+    def on_mount(self) -> None:
+        """List the folder looked in last."""
+        self._scheduler = LoopScheduler(self.services.clock, self._fail)
+        self._list(self._shelf.folder)
+
+    def on_input_changed(self, _: Input.Changed) -> None:
+        """Show what fits what is typed."""
+        self._show()
+
+    def on_input_submitted(self, _: Input.Submitted) -> None:
+        """Open what is highlighted, or what is typed in full."""
+        self._open()
+
+    def on_option_list_option_highlighted(self, _: OptionList.OptionHighlighted) -> None:
+        """Say what it would open."""
+        self._tell()
+
+    def on_option_list_option_selected(self, _: OptionList.OptionSelected) -> None:
+        """Open what was clicked."""
+        self._open()
+
+    def do_score_open(self, _: Call) -> None:
+        """Open the folder or score that is highlighted."""
+        self._open()
+
+    def do_score_up(self, _: Call) -> None:
+        """Highlight the line above."""
+        self.query_one(OptionList).action_cursor_up()
+
+    def do_score_down(self, _: Call) -> None:
+        """Highlight the line below."""
+        self.query_one(OptionList).action_cursor_down()
+
+    def do_folder_above(self, _: Call) -> None:
+        """List the folder above."""
+        self._list(self._shelf.folder.parent)
+
+    def _list(self, folder: Path) -> None:
+        """List `folder`, away from the screen: it may lie on a disk that is slow to wake."""
+        if self._scheduler is not None:
+            self._waiting = folder
+            self._scheduler.aside(lambda: listed(folder), self._have_listed)
+
+    def _have_listed(self, shelf: Shelf) -> None:
+        if not self.is_attached or shelf.folder != self._waiting:
+            return
+        before, self._waiting = self._shelf.folder, None
+        self._shelf = shelf
+        self.query_one(Input).value = ""
+        self._show()
+        # Who comes up from a folder stands on it again.
+        at = next((index for index, item in enumerate(self._shown) if item.path == before), self._first_line)
+        self.query_one(OptionList).highlighted = at
+        self._tell()
+
+    @property
+    def _first_line(self) -> int | None:
+        """The first line that does not lead back up, where there is one."""
+        return min(1, len(self._shown) - 1) if self._shown else None
+
+    def _show(self) -> None:
+        typed = self.query_one(Input).value
+        self._shown = () if named(typed) else self._shelf.fitting(typed)
+        lines = self.query_one(OptionList)
+        lines.set_options(Content.styled(item.name, "bold" if not item.folder else "") for item in self._shown)
+        lines.highlighted = (0 if typed else self._first_line) if self._shown else None
+        count = self._shelf.scores
+        self.query_one(TopLine).show(
+            f"{self.heading} in {plain(str(self._shelf.folder))}", f"{count} score{'' if count == 1 else 's'}"
+        )
+        self._tell()
+
+    @property
+    def _chosen(self) -> Item | None:
+        at = self.query_one(OptionList).highlighted
+        return None if at is None or at >= len(self._shown) else self._shown[at]
+
+    def _tell(self) -> None:
+        typed, item = named(self.query_one(Input).value), self._chosen
+        words, prompt = self.query_one(Words), self.query_one(Prompt)
+        words.show(f"Scores are files that end in {' '.join(SUFFIXES)}.", self._shelf.said, warn=True)
+        if typed is not None:
+            prompt.show("ENTER", f"opens {plain(str(typed))}.")
+        elif item is None:
+            prompt.show("", "Nothing here fits. Take a letter back, or TAB for the folder above.")
+        elif item.folder:
+            prompt.show("ENTER", f"looks into {plain(str(item.path))}.", "looks into this folder.")
+        else:
+            prompt.show("ENTER", f"takes bars of {item.name}.")
+
+    def _open(self) -> None:
+        typed, item = named(self.query_one(Input).value), self._chosen
+        path = typed or (None if item is None else item.path)
+        if path is None:
+            return
+        if item.folder if item is not None and typed is None else path.is_dir():
+            self._list(path)
+            return
+        folder = str(path.parent)
+        if folder != self.services.kept.scores and folder.isprintable():
+            self.services.keep_scores(folder)
+        self.post_message(Open("score", path=path))
+
+    def _fail(self, error: Exception) -> None:
+        def again() -> None:
+            raise error
+
+        self.app.call_later(again)
