@@ -1,0 +1,95 @@
+"""The tempo ladder over runs to the beat.
+
+A run has one tempo, so a run is one try of the ladder: clean where every change of it landed. How many clean runs in a
+row make it rise follows from how many changes a run has, so that at least three clean changes in a row are behind each
+step up (Levitt's rule in groups, as in `practice.ladder`).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from itertools import chain
+
+from trainer.practice.ladder import (
+    FEWEST_TURNS,
+    NEWEST,
+    Estimate,
+    Ladder,
+    Rule,
+    Standing,
+    Target,
+    Try,
+    from_tries,
+    standing,
+)
+from trainer.practice.tempo import FASTEST
+
+IN_A_ROW = 3
+"""So many changes in a row have to be clean for a step up."""
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """A run to the beat that was answered."""
+
+    tempo: float
+    """Beats per minute."""
+    landed: int
+    """How many of its changes landed; where they were heard, how many of those were not found unclean."""
+    asked: int
+    """How many went by, at least one."""
+    day: int = 0
+    """Number of the day where the player is, any day being 0."""
+
+    @property
+    def tries(self) -> tuple[Try, ...]:
+        """Each of its changes as a try.
+
+        Which of them did not land nobody said: they are spread evenly, which makes the longest clean row as short as it
+        can be.
+        """
+        missed = self.asked - self.landed
+        return tuple(
+            Try(self.tempo, (number + 1) * missed // self.asked == number * missed // self.asked, self.day)
+            for number in range(self.asked)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Height:
+    """What runs to the beat say of a tempo."""
+
+    estimate: Estimate | None
+    """The tempo that is clean four times in five; None where the ladder has turned too seldom to tell."""
+    standing: Standing | None
+    """How the target stands; None without one."""
+
+
+def climbed(runs: Sequence[Played], top: float = FASTEST) -> Ladder | None:
+    """Return the ladder after `runs`, oldest first; None before the first.
+
+    A run at another tempo than the ladder's was the player's own wish: it goes on from there.
+    """
+    ladder = None
+    for run in runs:
+        rule = Rule(clean=math.ceil(IN_A_ROW / run.asked))
+        if ladder is None:
+            ladder = Ladder(run.tempo, max(top, run.tempo), rule)
+        elif run.tempo != ladder.tempo:
+            ladder = replace(ladder, tempo=run.tempo, top=max(top, run.tempo), streak=0)
+        ladder = replace(ladder, rule=rule).after(run.landed == run.asked, run.day)
+    return ladder
+
+
+def height(runs: Sequence[Played], target: Target | None = None) -> Height:
+    """Return what `runs`, oldest first, say of the newest changes, and how they stand to `target`."""
+    ladder = climbed(runs)
+    enough = ladder is not None and len(ladder.turns) >= FEWEST_TURNS
+    tries = _tries(runs)
+    return Height(from_tries(tries[-NEWEST:]) if enough else None, None if target is None else standing(tries, target))
+
+
+def _tries(runs: Iterable[Played]) -> tuple[Try, ...]:
+    return tuple(chain.from_iterable(run.tries for run in runs))
