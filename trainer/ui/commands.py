@@ -136,11 +136,8 @@ _HOME = (
     Command("down", Place.HOME, ("down", "j"), "down", "Highlight the line below.", bar=False),
     Command("library", Place.HOME, ("d",), "drills", "All drills, with search."),
     Command("make", Place.HOME, ("m",), "new", "Place two shapes on the board and drill them."),
-<<<<<<< trainer/ui/commands.py
     Command("scores", Place.HOME, ("i",), "scores", "Take bars of a MusicXML or MIDI file.", bar=False),
-=======
     Command("warmup", Place.HOME, ("w",), "warm-up", "Warm up for a few minutes: gentle first, over by itself."),
->>>>>>> /tmp/new.txt
     Command("guitar", Place.HOME, ("g",), "guitar", "Set up a MIDI guitar and its pedals, to be heard."),
     Command("progress", Place.HOME, ("p",), "progress", "How fast each change has become."),
     Command("settings", Place.HOME, ("s",), "settings", "Hand, neck, marks, theme, keys."),

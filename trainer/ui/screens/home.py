@@ -89,15 +89,13 @@ class HomeScreen(CommandScreen):
         """Make a change."""
         self.post_message(Open("make"))
 
-<<<<<<< trainer/ui/screens/home.py
     def do_scores(self, _: Call) -> None:
         """Look for a score."""
         self.post_message(Open("scores"))
-=======
+
     def do_warmup(self, _: Call) -> None:
         """Warm up."""
         self.post_message(Open("warmup"))
->>>>>>> /tmp/new.txt
 
     def do_progress(self, _: Call) -> None:
         """Show how fast each change has become."""
