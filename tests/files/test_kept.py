@@ -10,6 +10,7 @@ import pytest
 from trainer.files import kept
 from trainer.practice.drill import Segment
 from trainer.practice.joins import begin
+from trainer.practice.recall import unread
 
 PLAN = begin([Segment("", 1, 4), Segment("", 5, 8)]).after(3, 3)
 NAMED = '[bold]A title with "quotes", é and a . dot'
@@ -37,6 +38,25 @@ def test_a_plan_is_kept_by_the_title_of_its_drill_beside_others(path: Path) -> N
     assert found.joins[NAMED].good == 1
     kept.keep_plan(path, "Other", None)
     assert set(kept.load(path)[0].joins) == {NAMED}
+
+
+def test_targets_and_what_is_known_by_heart_are_kept_by_drill(path: Path) -> None:
+    known = unread(2).after(1, clean=True)
+    kept.keep_target(path, NAMED, 96.0)
+    kept.keep_target(path, "Other", 80)
+    kept.keep_memory(path, NAMED, known)
+    found, problems = kept.load(path)
+    assert (dict(found.targets), dict(found.memory), problems) == ({NAMED: 96.0, "Other": 80.0}, {NAMED: known}, ())
+    kept.keep_target(path, NAMED, None)
+    assert set(kept.load(path)[0].targets) == {"Other"}
+
+
+def test_a_target_out_of_reach_and_a_memory_that_is_none_are_told(path: Path) -> None:
+    path.parent.mkdir()
+    path.write_text('format = 1\n[targets]\nfast = 500\n[memory]\nnone = "by heart"\nfar = "9:0"\nwell = "4:3"\n')
+    found, problems = kept.load(path)
+    assert (dict(found.targets), set(found.memory)) == ({}, {"well"})
+    assert sorted(str(problem.line) for problem in problems) == ["3", "5", "6"]
 
 
 def test_what_cannot_be_read_is_left_out_and_told(path: Path) -> None:

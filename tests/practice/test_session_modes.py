@@ -48,6 +48,7 @@ from trainer.practice.events import (
     TakeBack,
     Void,
 )
+from trainer.practice.ladder import Target
 from trainer.practice.phases import FIRST, Mode, Phase
 from trainer.practice.record import Timing
 from trainer.practice.session import HELD, advance, begin
@@ -420,11 +421,24 @@ def test_a_digit_answers_and_the_tempo_follows() -> None:
     assert effects[-1] == RunEnded(Summary(1, Timing.BEAT, 1, 3, 3, tempo=60))
     assert (session.phase, session.tempo, session.message) == (
         Phase.ENDED,
-        64,
-        "3 of 3 landed. Next at 64 beats per minute.",
+        70,
+        "3 of 3 landed. Next at 70 beats per minute.",
     )
     session, effects = play(session, Press(60))
-    assert effects == [StartBeat(session.serial, 64, 1)]
+    assert effects == [StartBeat(session.serial, 70, 1)]
+
+
+def test_the_ladder_holds_at_the_target() -> None:
+    target = Target(62)
+    session, _ = play(begin(ring(), Mode.PACED, 60, Settings(target=target)), Press(1))
+    session, _ = ticks(session, 21)
+    session, _ = play(session, Said(50, 3))
+    assert (session.phase, session.tempo) == (Phase.ENDED, 62)
+
+
+def test_a_second_pedal_answers_without_waiting() -> None:
+    session, _ = play(asked(), MarkUnclean(50), MarkUnclean(50.2), Press(50.5))
+    assert session.ended[-1].landed == 1
 
 
 @pytest.mark.parametrize("landed", [-1, 4, 9])
@@ -445,7 +459,7 @@ def test_one_pedal_answers_by_scanning() -> None:
     assert choices == [3, 2, 1, 0, 3, 2, 1]
     session, effects = play(session, Press(60))
     assert effects == [StopClock(clock.clock), RunEnded(Summary(1, Timing.BEAT, 1, 3, 1, tempo=60))]
-    assert session.tempo == 51
+    assert session.tempo == 52
 
 
 def test_an_answer_taken_back_is_asked_again_and_the_tempo_restored() -> None:
@@ -549,7 +563,7 @@ def test_parts_are_stepped_through_and_another_mode_begins_with_the_first() -> N
 
 def test_the_same_part_is_played_again() -> None:
     session, _ = play(asked(), Said(50, 2), Repeat(51))
-    assert (session.phase, session.run, session.tempo) == (Phase.COUNT_IN, 2, 56)
+    assert (session.phase, session.run, session.tempo) == (Phase.COUNT_IN, 2, 52)
 
 
 @pytest.mark.parametrize(
@@ -610,7 +624,7 @@ def test_a_question_stands_through_a_pause() -> None:
 
 def test_the_tempo_follows_the_one_that_was_played() -> None:
     session, _ = play(asked(), Slower(50), Pause(51), SetTempo(52, 200), Resume(53), Said(54, 3))
-    assert (session.tempo, session.ended[0].tempo) == (64, 60)
+    assert (session.tempo, session.ended[0].tempo) == (70, 60)
 
 
 def test_after_the_run_the_last_shape_is_held() -> None:
@@ -632,7 +646,7 @@ def test_another_mode_begins_anew() -> None:
     assert effects == [Show((0, 1))]
     assert session.timing is None
     session, _ = play(session, SetMode(53, Mode.PACED))
-    assert (session.phase, session.tempo) == (Phase.READY, 64)
+    assert (session.phase, session.tempo) == (Phase.READY, 70)
 
 
 def test_paced_is_the_default_and_the_course_has_the_first_tempo() -> None:

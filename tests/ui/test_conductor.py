@@ -196,14 +196,14 @@ class TestPaced:
         assert on.bells == [True, False, False, False] * 4
 
     def test_the_answer_is_logged_with_the_tempo_and_the_next_run_follows_it(self, path: Path) -> None:
-        on = stage(path, Mode.PACED, course=back_and_forth(from_shapes(["C", "F"]), 0, 1, rounds=1), tempo=60)
+        on = stage(path, Mode.PACED, course=back_and_forth(from_shapes(["C", "F"]), 0, 1, rounds=2), tempo=60)
         on.press(0)
-        on.clock.turn(16.5)
+        on.clock.turn(24.5)
         assert on.conductor.session.phase is Phase.ASK
-        on.conductor.send(events.Said(on.clock.now, 2))
+        on.conductor.send(events.Said(on.clock.now, 4))
         begin, finish = on.log.entries
         assert (begin[0], begin[1].timing, begin[1].tempo) == ("begin", Timing.BEAT, 60)
-        assert finish == ("finish", begin[1].id, 2, 2, None)
+        assert finish == ("finish", begin[1].id, 4, 4, None)
         assert on.conductor.session.tempo > 60
 
     def test_one_pedal_answers_when_its_number_is_lit(self, path: Path) -> None:

@@ -13,9 +13,11 @@ from trainer.errors import Problem
 from trainer.files.library import Entry, library
 from trainer.hand.reach import Hand
 from trainer.practice import events
+from trainer.practice.climb import height
 from trainer.practice.course import back_and_forth, one_change
+from trainer.practice.ladder import Target
 from trainer.practice.passage import passage
-from trainer.practice.phases import Mode
+from trainer.practice.phases import Mode, Phase
 from trainer.practice.quick import from_shapes
 from trainer.ui.board.marks import ASCII as PLAIN_MARKS
 from trainer.ui.board.marks import UNICODE
@@ -164,7 +166,32 @@ class TestPacedRuns:
         on.clock.turn(16.5)
         on.conductor.send(events.Said(on.clock.now, 2))
         assert seen(on).last.text == "2/2"
-        assert seen(on).facts[1:] == (("now 64", "last run 60"), ("all landed at 60",), ("1 run",))
+        assert seen(on).facts[1:] == (
+            ("now 60", "last run 60"),
+            ("4 in 5 at -", "not enough yet"),
+            ("all landed at 60", "1 run"),
+        )
+
+    def test_the_ladder_says_what_is_clean_four_times_in_five_and_how_the_target_stands(self, path: Path) -> None:
+        on = stage(path, Mode.PACED, course=one_change(from_shapes(["C", "F"]), 0, 1, times=5), tempo=100)
+        on.conductor.aim(Target(100, in_a_row=5, days=2))
+        assert seen(on).facts[-1] == ("target 100 below", "no run yet")
+
+        def run(landed: int) -> None:
+            on.press(0)
+            while on.conductor.session.phase is not Phase.ASK:
+                on.clock.turn(1)
+            on.conductor.send(events.Said(on.clock.now, landed))
+
+        run(5)
+        assert (on.conductor.session.tempo, seen(on).facts[-1]) == (100, ("target 100 reached", "1 run"))
+        assert "The target of 100 is reached; it holds when another day says so too." in seen(on).message
+        for landed in (3, 5, 4, 5, 3):
+            run(landed)
+        words = height(on.conductor.session.played_to_the_beat).estimate
+        assert words is not None
+        assert seen(on).facts[2] == (f"4 in 5 at {words.tempo:.0f}", f"({words.low:.0f} to {words.high:.0f})")
+        assert f"Clean four times in five at {words.tempo:.0f} (" in seen(on).message
 
 
 class TestMessages:

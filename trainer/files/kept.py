@@ -1,10 +1,14 @@
-"""The file of what is kept from sitting to sitting: join plans under way, the day a caution was last shown, and
-the folder in which a score was last looked for.
+"""The file of what is kept from sitting to sitting: join plans under way, target tempi, how well shapes are known by
+heart, the day a caution was last shown, and the folder in which a score was last looked for.
 
     caution_shown = 2026-03-14
     scores = "/home/player/Music"
     [joins]
     "A drill's title" = "1-4 5-8 | passed 0 | at 1 good 0 missed 0"
+    [targets]
+    "A drill's title" = 96.0
+    [memory]
+    "A drill's title" = "2:1 0:0"
 
 Whatever is wrong in the file, practice begins: what cannot be read is left out, and says so.
 """
@@ -19,19 +23,24 @@ from types import MappingProxyType
 
 from trainer.errors import Problem
 from trainer.files import toml
-from trainer.files.kinds import DAY, parsed, text
-from trainer.practice import joins
+from trainer.files.kinds import DAY, number, parsed, text
+from trainer.practice import joins, recall
+from trainer.practice.tempo import FASTEST, SLOWEST
 
 FORMAT = 1
 """Number of the format this program writes and the highest it reads."""
 
 _HEADER = f"# What Changeover keeps from sitting to sitting. It may be removed at any time.\nformat = {FORMAT}\n"
 _JOINS = "joins"
+_TARGETS = "targets"
+_MEMORY = "memory"
 _CAUTION = "caution_shown"
 _SCORES = "scores"
 
 
 _PLAN = parsed("a join plan", joins.read, 20_000)
+_TEMPO = number(SLOWEST, FASTEST)
+_MEMORY_TEXT = parsed("stages of shapes", recall.read, 20_000)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +49,10 @@ class Kept:
 
     joins: Mapping[str, joins.Plan] = field(default_factory=lambda: MappingProxyType({}))
     """Join plans under way, by the title of their drill."""
+    targets: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    """Target tempi in beats per minute, by the title of their drill."""
+    memory: Mapping[str, recall.Memory] = field(default_factory=lambda: MappingProxyType({}))
+    """How well the shapes of a drill are known by heart, by its title."""
     caution_shown: date | None = None
     """The day a caution was shown last."""
     scores: str = ""
@@ -62,8 +75,11 @@ def load(path: Path) -> tuple[Kept, tuple[Problem, ...]]:
         return Kept(), tuple(problem for problem in document.finish() if not problem.warning)
     shown = document.top.take(_CAUTION, DAY, None)
     scores = document.top.take(_SCORES, text(4096), "")
-    plans = document.top.table(_JOINS).rest(_PLAN)
-    return Kept(MappingProxyType(plans), shown, scores), tuple(document.finish())
+    plans, targets, memory = (
+        MappingProxyType(document.top.table(name).rest(kind))
+        for name, kind in ((_JOINS, _PLAN), (_TARGETS, _TEMPO), (_MEMORY, _MEMORY_TEXT))
+    )
+    return Kept(plans, targets, memory, shown, scores), tuple(document.finish())
 
 
 def keep_plan(path: Path, title: str, plan: joins.Plan | None) -> None:
@@ -72,6 +88,16 @@ def keep_plan(path: Path, title: str, plan: joins.Plan | None) -> None:
     Raises ChangeoverError where the file cannot be written.
     """
     _write(path, {(_JOINS, title): None if plan is None else plan.text})
+
+
+def keep_target(path: Path, title: str, tempo: float | None) -> None:
+    """Keep the target tempo of a drill, likewise."""
+    _write(path, {(_TARGETS, title): tempo})
+
+
+def keep_memory(path: Path, title: str, memory: recall.Memory) -> None:
+    """Keep how well the shapes of a drill are known by heart, likewise."""
+    _write(path, {(_MEMORY, title): memory.text})
 
 
 def keep_caution(path: Path, day: date) -> None:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from trainer.practice.climb import climbed
 from trainer.practice.course import held_at
-from trainer.practice.events import Beat, Faster, Press, Said, Scan, SetTempo, Slower, Stamped
+from trainer.practice.events import Beat, Faster, MarkUnclean, Press, Said, Scan, SetTempo, Slower, Stamped
 from trainer.practice.phases import Phase
 from trainer.practice.runs import enter, from_the_top, say, start, sum_up
 from trainer.practice.state import Session
-from trainer.practice.tempo import following_tempo, within_limits
+from trainer.practice.tempo import FASTEST, within_limits
 
 BEATING = frozenset({Phase.COUNT_IN, Phase.PLAYING})
 """Phases in which the beat runs."""
@@ -38,8 +39,8 @@ def over(session: Session) -> Session:
     return ask(session)
 
 
-def scan(session: Session, event: Scan) -> Session:
-    """Highlight the next lower number, after 0 the highest."""
+def scan(session: Session, event: Scan | MarkUnclean) -> Session:
+    """Highlight the next lower number, after 0 the highest; a second pedal need not wait for it."""
     return replace(session, choice=(session.choice - 1) % (session.changes + 1))
 
 
@@ -72,9 +73,13 @@ def faster(session: Session, event: Faster) -> Session:
 
 def _answered(session: Session, landed: int) -> Session:
     asked = session.changes
-    tempo = following_tempo(session.played, landed, asked)
-    done = replace(sum_up(session, asked, landed), tempo=tempo)
-    return enter(done, Phase.ENDED, f"{landed} of {asked} landed. Next at {tempo:g} beats per minute.")
+    done = sum_up(session, asked, landed)
+    target = session.settings.target
+    ladder = climbed(done.played_to_the_beat, FASTEST if target is None else target.tempo)
+    tempo = session.played if ladder is None else ladder.tempo
+    return enter(
+        replace(done, tempo=tempo), Phase.ENDED, f"{landed} of {asked} landed. Next at {tempo:g} beats per minute."
+    )
 
 
 def _at_tempo(session: Session, tempo: float, event: Stamped) -> Session:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from trainer.practice.climb import Played
 from trainer.practice.course import Course, Leg, Pair, held_at, shapes_held
 from trainer.practice.effects import Clock, Note, StartBeat, Summary
 from trainer.practice.events import Event
+from trainer.practice.ladder import Target
 from trainer.practice.measures import HeardChange
 from trainer.practice.phases import TIMINGS, Mode, Phase
 from trainer.practice.presses import Presses
@@ -34,6 +37,8 @@ class Settings:
     """How long each number stays highlighted where a press answers, in seconds."""
     tempo_step: float = STEP
     """Beats per minute that one step slower or faster makes."""
+    target: Target | None = None
+    """The tempo that is wanted; None: as fast as it goes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,6 +238,16 @@ class Session:
     def times_ms(self) -> tuple[float, ...]:
         """The change times of this run in milliseconds, in the order played."""
         return tuple(one.change_ms for one in self.run_tries if one.change_ms is not None)
+
+    @property
+    def played_to_the_beat(self) -> tuple[Played, ...]:
+        """Every run to the beat of this session that was answered; what was heard to be unclean is not counted."""
+        unclean = Counter(one.run for one in self.tries if one.landed and one.clean is False)
+        return tuple(
+            Played(run.tempo, max(run.landed - unclean[run.run], 0), run.asked)
+            for run in self.ended
+            if run.tempo is not None
+        )
 
     @property
     def summary(self) -> Summary | None:

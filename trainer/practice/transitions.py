@@ -152,6 +152,7 @@ ROWS: tuple[tuple[type[events.Stamped], tuple[Phase, ...], Handler], ...] = (
     (events.Beat, _BEATING, pacing.beat),
     (events.Scan, (Phase.ASK,), pacing.scan),
     (events.Said, (Phase.ASK,), pacing.said),
+    (events.MarkUnclean, (Phase.ASK,), pacing.scan),
     (events.Next, (Phase.WALK,), _walk_on),
     (events.Next, _AT_A_CHANGE, _skip),
     (events.Back, (Phase.WALK,), _walk_back),

@@ -123,6 +123,7 @@ _DRILL = (
     Command(
         "chord", Place.DRILL, ("s",), "hear it", "Let the shape to come sound, as the drill asks for it.", bar=False
     ),
+    Command("target", Place.DRILL, ("l",), "target", "This tempo is the drill's target, or is no longer.", bar=False),
     Command("tuning", Place.DRILL, ("t",), "tuning", "The open strings' notes and frequencies.", bar=False),
     Command("remark", Place.DRILL, ("w",), "remark", "Write one line about this run.", bar=False),
     Command("guitar_of_drill", Place.DRILL, ("g",), "guitar", "Set up the guitar that is heard.", bar=False),
@@ -233,8 +234,8 @@ _SCORES = (
 )
 
 _SCORE = (
-    Command("drill_score", Place.SCORE, ("enter",), "drill it", "Drill the shapes that were found."),
-    Command("keep_score", Place.SCORE, ("w",), "keep", "Keep them as a drill file of yours."),
+    Command("drill_score", Place.SCORE, ("enter",), "drill it", "Drill the shapes that were found.", bar=False),
+    Command("keep_score", Place.SCORE, ("w",), "keep", "Keep them as a drill file of yours.", bar=False),
     Command("field_next", Place.SCORE, ("tab", "right", "l"), "which", "Change the next value: bars, part, voice."),
     Command("field_before", Place.SCORE, ("shift+tab", "left", "h"), "before", "The value before.", bar=False),
     Command("bar_more", Place.SCORE, ("up", "plus", "k"), "more", "The next bar, part or voice."),
@@ -244,7 +245,7 @@ _SCORE = (
     Command("stroke_before", Place.SCORE, ("b", "pageup"), "before", "Back to the stroke before.", bar=False),
     Command("shape_next", Place.SCORE, ("n",), "shape", "On to the next shape.", bar=False),
     Command("shape_before", Place.SCORE, ("p",), "shape before", "Back to the shape before.", bar=False),
-    Command("cut", Place.SCORE, ("s",), "split / join", "Begin a shape at the stroke, or begin none there."),
+    Command("cut", Place.SCORE, ("s",), "split", "Begin a shape at the stroke, or begin none there."),
     Command("uncut", Place.SCORE, ("backspace",), "as found", "Drop your own splits and joins.", bar=False),
     Command("score_notes", Place.SCORE, ("i",), "notes", "What of the score was understood and what was not."),
 )

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from trainer.log.writer import Log
     from trainer.practice.joins import Plan
     from trainer.practice.phases import Mode
+    from trainer.practice.recall import Memory
     from trainer.practice.state import Settings as Practice
     from trainer.sound.player import Opening
 
@@ -179,6 +180,17 @@ class Services:
         """Keep a join plan at once and in the file; where that cannot be written, home tells."""
         self.kept = replace(self.kept, joins={**self.kept.joins, title: plan})
         self._keep(lambda path: kept_file.keep_plan(path, title, plan))
+
+    def keep_target(self, title: str, tempo: float | None) -> None:
+        """Keep the target tempo of a drill, likewise; None: it has none any more."""
+        targets = {**self.kept.targets, title: tempo}
+        self.kept = replace(self.kept, targets={name: kept for name, kept in targets.items() if kept is not None})
+        self._keep(lambda path: kept_file.keep_target(path, title, tempo))
+
+    def keep_memory(self, title: str, memory: Memory) -> None:
+        """Keep how well the shapes of a drill are known by heart, likewise."""
+        self.kept = replace(self.kept, memory={**self.kept.memory, title: memory})
+        self._keep(lambda path: kept_file.keep_memory(path, title, memory))
 
     def keep_caution(self, day: date) -> None:
         """Keep that a caution was shown, likewise."""

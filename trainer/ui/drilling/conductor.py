@@ -12,6 +12,7 @@ from trainer.practice import effects, events
 from trainer.practice.clock import Interruption, Reading
 from trainer.practice.course import Course
 from trainer.practice.effects import Note
+from trainer.practice.ladder import Target
 from trainer.practice.measures import HeardChange
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.runs import say
@@ -147,6 +148,11 @@ class Conductor:
         """Say a line to the player until something happens."""
         self.session = say(self.session, text)
         self._told = self.session.note
+        self._show_when_saved()
+
+    def aim(self, target: Target | None) -> None:
+        """Have the tempo follow up to another target from the next run on."""
+        self.session = replace(self.session, settings=replace(self.session.settings, target=target))
         self._show_when_saved()
 
     def begin_anew(self, course: Course, at: float, joining: Joining | None = None) -> None:

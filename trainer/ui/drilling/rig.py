@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from trainer.listen.decoder import Call
 from trainer.practice.course import Course
 from trainer.practice.drill import Drill
+from trainer.practice.ladder import Target
 from trainer.practice.phases import Mode
 from trainer.ui.drilling.conductor import Conductor, Ports
 from trainer.ui.drilling.ears import Ears, Wish
@@ -60,7 +61,8 @@ class Rig:
             *(scheduler, services.clock, services.wait, self.sounding.bell, outlets.show), click=self.sounding
         )
         logbook = Logbook(services.log, asked.drill, passings, services.new_id, services.to_wall)
-        self.conductor = Conductor(asked.course, asked.mode, logbook, ports, asked.tempo, services.practice)
+        settings = replace(services.practice, target=self._target(services.kept.targets.get(asked.drill.title)))
+        self.conductor = Conductor(asked.course, asked.mode, logbook, ports, asked.tempo, settings)
         """The session, and what it leads to."""
         self.ears = Ears(services, self.conductor, scheduler, outlets.called, outlets.show, asked.wish)
         """The guitar beside it."""
@@ -79,12 +81,25 @@ class Rig:
         session = self.conductor.session
         self.sounding.chord(session.pair[1], session.tempo)
 
+    def aim(self) -> None:
+        """Make the tempo now set the drill's target, or take the target away where it is that already."""
+        session = self.conductor.session
+        old = session.settings.target
+        tempo = None if old is not None and old.tempo == session.tempo else session.tempo
+        self._services.keep_target(self._asked.drill.title, tempo)
+        self.conductor.aim(self._target(tempo))
+        self.conductor.say("No target any more." if tempo is None else f"Target: {tempo:g} beats per minute.")
+
     def close(self) -> tuple[str, ...]:
         """End the session, wherever it stands; return what is to be said of takes that were kept."""
         self._closed = True
         self.conductor.close(self._services.clock())
         self.sounding.close()
         return self.ears.close()
+
+    def _target(self, tempo: float | None) -> Target | None:
+        settings = self._services.settings
+        return None if tempo is None else Target(tempo, settings.target_in_a_row, settings.target_days)
 
     def _say(self, text: str) -> None:
         if not self._closed:

@@ -4,26 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
-from typing import NamedTuple
 
+from trainer.practice.climb import Played
 from trainer.practice.plan import NOW
 from trainer.practice.record import Attempt, Run, Series
 from trainer.practice.statistics import WINDOW, Statistics, describe
 
 RUNS = 500
 """So many of the newest runs are looked through for those of the drill."""
-
-
-class PacedRun(NamedTuple):
-    """A run to the beat that was answered."""
-
-    tempo: float
-    """Beats per minute."""
-    landed: int
-    """How many changes landed, as the player said."""
-    asked: int
-    """How many went by."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +32,7 @@ class Past:
 
     series: Mapping[Series, Earlier]
     """Of each series of its changes, in whatever drill they were practised."""
-    runs: tuple[PacedRun, ...]
+    runs: tuple[Played, ...]
     """Its newest runs to the beat, oldest first."""
 
 
@@ -63,11 +53,16 @@ def read_past(path: Path, drill: str, changes: Collection[str]) -> Past:
         return Past(series, tuple(run for run in runs if run is not None))
 
 
-def _paced(run: Run) -> PacedRun | None:
+def day_of(at: float) -> int:
+    """Return the number of the day, where the player is, of a moment in seconds since 1970-01-01 UTC."""
+    return date.fromtimestamp(at).toordinal()
+
+
+def _paced(run: Run) -> Played | None:
     """Return `run` where it was played to the beat and answered."""
-    if run.tempo is None or run.landed is None or run.asked is None:
+    if run.tempo is None or run.landed is None or not run.asked or not 0 <= run.landed <= run.asked:
         return None
-    return PacedRun(run.tempo, run.landed, run.asked)
+    return Played(run.tempo, run.landed, run.asked, day_of(run.at))
 
 
 class Standings:
@@ -77,7 +72,7 @@ class Standings:
         """Begin with nothing known."""
         self._best: dict[Series, float | None] = {}
         self._attempts: dict[Series, dict[str, Attempt]] = {}
-        self.runs: tuple[PacedRun, ...] = ()
+        self.runs: tuple[Played, ...] = ()
         """Paced runs of the drill in the log, from before this session."""
 
     def learn(self, past: Past) -> None:

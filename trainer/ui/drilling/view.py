@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from trainer.errors import plain
+from trainer.practice.climb import Played, height
 from trainer.practice.course import Pair
+from trainer.practice.ladder import Estimate, Standing
 from trainer.practice.passage import Passing
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.state import Session, Try
@@ -16,7 +18,7 @@ from trainer.ui.drilling import heard
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.ears import Ears
 from trainer.ui.drilling.parts import FINE, Beats, Fact, Figure, Signs
-from trainer.ui.drilling.standing import PacedRun
+from trainer.ui.drilling.standing import day_of
 
 LONGEST_NAME = 12
 """A shape without a label is called by its text form; where that is longer than this, a sentence says `this shape`."""
@@ -25,6 +27,8 @@ LONGEST_FACT = 17
 NOTHING = "-"
 """Stands for a number that is not known."""
 
+_GLAD = {Standing.REACHED: "is reached; it holds when another day says so too", Standing.HOLDS: "holds"}
+"""What is said of a target once there is something to be glad of."""
 _BUSY = frozenset({Phase.CHANGING, Phase.PLAYING, Phase.COUNT_IN, Phase.WAIT})
 """Phases in which nobody reads."""
 
@@ -108,7 +112,7 @@ def view(conductor: Conductor, course: str, signs: Signs = FINE, ears: Ears | No
         said=words,
         prompt=words.prompt.format(**asked),
         brief=BRIEF.get((session.mode, session.phase), "").format(**asked),
-        message=warning or heard.said(ears) or session.message or heard.mend(session, drill, signs),
+        message=warning or heard.said(ears) or _told(conductor) or heard.mend(session, drill, signs),
         note="" if session.phase in _BUSY else passing.after.note,
         mind=_mind(session, conductor.logbook.drill.caution),
         warn=bool(warning),
@@ -226,21 +230,44 @@ def _clean(stats: Statistics) -> str:
     return f"unclean {stats.answered} of {stats.count}" if stats.answered else "none unclean"
 
 
-def _paced(conductor: Conductor) -> list[PacedRun]:
+def _paced(conductor: Conductor) -> list[Played]:
     """Return every paced run of the drill, those of earlier days among them."""
-    own = [PacedRun(one.tempo, one.landed, one.asked) for one in conductor.shown.ended if one.tempo is not None]
-    return [*conductor.logbook.standings.runs, *own]
+    session = conductor.shown
+    today = day_of(conductor.logbook.wall(session.began))
+    return [*conductor.logbook.standings.runs, *(replace(run, day=today) for run in session.played_to_the_beat)]
 
 
 def _paced_facts(conductor: Conductor) -> tuple[Fact, ...]:
     runs = _paced(conductor)
     all_landed = [run.tempo for run in runs if run.landed == run.asked]
+    target = conductor.shown.settings.target
+    at = height(runs, target)
+    best = f"all landed at {f'{max(all_landed):g}' if all_landed else NOTHING}"
+    wanted = best if target is None or at.standing is None else f"target {target.tempo:g} {at.standing}"
     return (
         ("beats per minute",),
         (f"now {conductor.shown.tempo:g}", f"last run {f'{runs[-1].tempo:g}' if runs else NOTHING}"),
-        (f"all landed at {f'{max(all_landed):g}' if all_landed else NOTHING}",),
-        ({0: "no run yet", 1: "1 run"}.get(len(runs), f"{len(runs)} runs"),),
+        _four_in_five(at.estimate),
+        (wanted, {0: "no run yet", 1: "1 run"}.get(len(runs), f"{len(runs)} runs")),
     )
+
+
+def _four_in_five(estimate: Estimate | None) -> Fact:
+    if estimate is None:
+        return (f"4 in 5 at {NOTHING}", "not enough yet")
+    return (f"4 in 5 at {estimate.tempo:.0f}", f"({estimate.low:.0f} to {estimate.high:.0f})")
+
+
+def _told(conductor: Conductor) -> str:
+    """Return what was said last; after a run to the beat also what the ladder has come to."""
+    session = conductor.shown
+    if session.mode is not Mode.PACED or session.phase is not Phase.ENDED or not session.message:
+        return session.message
+    at = height(_paced(conductor), session.settings.target)
+    told = [] if at.estimate is None else [f"{at.estimate.words[0].upper()}{at.estimate.words[1:]}."]
+    if session.settings.target is not None and at.standing in _GLAD:
+        told.append(f"The target of {session.settings.target.tempo:g} {_GLAD[at.standing]}.")
+    return " ".join((session.message, *told))
 
 
 def _warning(conductor: Conductor) -> str:

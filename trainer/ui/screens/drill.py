@@ -191,6 +191,10 @@ class DrillScreen(CommandScreen):
         """Let the shape to come be heard."""
         self.rig.chord()
 
+    def do_target(self, _: Call) -> None:
+        """Make this tempo the drill's target, or take it away."""
+        self.rig.aim()
+
     def do_tuning(self, _: Call) -> None:
         """Show how the open strings are tuned in place of the figures until practice goes on, or the figures again."""
         caption, *rows = tuning(self._drill.instrument)
