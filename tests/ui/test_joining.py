@@ -21,7 +21,7 @@ from trainer.practice.quick import from_shapes
 from trainer.practice.record import Attempt, Timing
 from trainer.ui.drilling.courses import Courses
 from trainer.ui.drilling.joining import Joining
-from trainer.ui.widgets.joins import across, steps
+from trainer.ui.widgets.joins import picture
 
 SIX = replace(
     from_shapes(["C", "G", "Am", "F", "Em", "Dm"]),
@@ -179,25 +179,35 @@ def test_three_shapes_have_nothing_to_join(path: Path) -> None:
 # The picture
 
 
-def test_the_picture_shows_cuts_steps_and_how_far_they_are() -> None:
-    plan = begin(SIX.segments).skipped()
-    assert across(plan, 3, 40, fine=False) == ("1 2 3 | 4 5 6", "      ^")
-    assert steps(plan, 40, fine=False) == [
-        "v alone 1 to 3  ###...",
-        "> alone 4 to 6  ...###",
-        "  seam 2 to 5   .####.",
-        "  whole 1 to 6  ######",
+NAMES = tuple(step.name for step in SIX.steps)
+
+
+def test_the_picture_has_a_column_a_shape_and_shows_cuts_and_how_far_each_step_is() -> None:
+    plan = begin(SIX.segments).skipped().after(2, 2)
+    assert picture(plan, NAMES, 3, 60, fine=False) == [
+        "                        C    G    Am  |F    Em   Dm",
+        "                                      ^",
+        "v alone 1 to 3          #### #### #### .... .... ....",
+        "> alone 4 to 6, 1 of 2  .... .... .... #### #### ####",
+        "  seam 2 to 5           .... #### #### #### #### ....",
+        "  whole 1 to 6          #### #### #### #### #### ####",
     ]
 
 
+def test_where_there_is_little_room_numbers_stand_for_the_shapes() -> None:
+    plan = begin(SIX.segments)
+    assert picture(plan, NAMES, 3, 30, fine=False)[:3] == ["1 2 3 | 4 5 6", "      ^", "> alone 1 to 3  ###..."]
+
+
 @pytest.mark.parametrize("width", [30, 58, 118])
-def test_a_long_passage_stays_within_its_room(width: int) -> None:
-    plan = begin([Segment("", first, first + 3) for first in range(1, 400, 4)])
-    for cursor in (1, 200, 399):
-        line, pointer = across(plan, cursor, width)
-        assert len(line) <= width
-        assert pointer.index("▲") < width
-    assert max(map(len, steps(plan, width))) <= width
+@pytest.mark.parametrize("shapes", [8, 40, 400])
+def test_a_passage_of_any_length_stays_within_its_room_and_no_step_vanishes(width: int, shapes: int) -> None:
+    plan = begin([Segment("", first, first + 3) for first in range(1, shapes, 4)])
+    for cursor in (1, shapes // 2, shapes - 1):
+        _, pointer, *steps = rows = picture(plan, ["x 3/3 2/2 0 1/1 0"] * shapes, cursor, width)
+        assert max(map(len, rows)) <= width
+        assert pointer.count("▲") == 1
+        assert all("■" in row for row in steps)
 
 
 # The screens
@@ -214,7 +224,7 @@ async def test_a_plan_is_cut_on_its_screen_a_step_chosen_left_and_resumed(log: L
     given = services(log)
     async with app(given, "drill", drill=SIX, mode=Mode.PRESSES).run_test(size=(80, 24)) as pilot:
         await pilot.press("o")
-        await until(pilot, lambda: shows(pilot, "1 2 3 │ 4 5 6", "alone 1 to 3", "0 of 4 passed"))
+        await until(pilot, lambda: shows(pilot, "Am  │F", "alone 1 to 3", "0 of 4 passed"))
         await pilot.press("space")
         await until(pilot, lambda: shows(pilot, "whole 1 to 6", "0 of 1 passed"))
         await pilot.press("space", "down", "pagedown")

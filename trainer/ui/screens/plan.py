@@ -127,7 +127,8 @@ class PlanScreen(CommandScreen):
         plan, drill = self._joining.plan, self._joining.drill
         passed = len(plan.passed)
         self.query_one(TopLine).show(self.heading, f"{passed} of {len(plan.steps)} passed", (drill.title,), " · ")
-        self.query_one(Joins).show(plan, self._chosen, self._cursor)
+        names = tuple(step.name for step in drill.steps)
+        self.query_one(Joins).show(plan, names, self._chosen, self._cursor)
         left, reached = (drill.steps[index].name for index in (self._cursor - 1, self._cursor))
         is_cut = self._cursor in {part.last for part in plan.segments[:-1]}
         why = self._whys.get(self._cursor, "") if is_cut else ""
