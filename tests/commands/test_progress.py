@@ -244,6 +244,7 @@ def test_csv_has_a_line_for_each_attempt(keep: Keep, progress: Callable[..., str
         "tempo": "",
         "texture": "block",
         "source": "keys",
+        "how": "read",
         "at": "2023-11-14T22:13:20.000+00:00",  # 1,700,000,000 s after 1970, as `date -u -d @1700000000` has it
         "change_ms": "812.5",
         "clean": "yes",

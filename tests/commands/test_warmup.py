@@ -18,6 +18,8 @@ from trainer.practice.quick import from_shapes
 from trainer.practice.record import Run, Timing
 from trainer.practice.warmup import CAUTION, Kind, Material, plan
 from trainer.sound.beat import Pattern
+from trainer.sound.clicks import Samples
+from trainer.sound.metronome import Moments
 
 SLIDES = "Warm-up: short slides"
 
@@ -89,11 +91,15 @@ def test_the_beat_follows_each_drill_and_rests_with_the_hands() -> None:
     told: list[str] = []
 
     class Beat:
-        def play(self, tempo: float, pattern: Pattern) -> None:
+        def play(self, tempo: float, pattern: Pattern, start: float | None = None) -> Moments:
             told.append(f"{tempo:.0f} in {pattern.beats}")
+            return float
 
         def stop(self) -> None:
             told.append("stop")
+
+        def sound(self, _: Samples) -> bool:
+            return False
 
     waltz = from_shapes(["Em", "Am"])
     material = Material("waltz", "Waltz", 2, 4.0, 50.0, Strain(30.0, 0.0, False))

@@ -9,7 +9,7 @@ import pytest
 
 from trainer.log.history import reading
 from trainer.log.writer import Log
-from trainer.practice.record import Attempt, Run, Timing
+from trainer.practice.record import Attempt, How, Run, Series, Timing
 
 TWO_PRESSES = Run("run-1", "Two shapes", 100.0, Timing.LEAVE)
 ON_CUE = Run("run-2", "On cue", 200.0, Timing.CUE)
@@ -114,3 +114,18 @@ def test_a_path_with_signs_that_mean_something_in_an_address(tmp_path: Path) -> 
 def test_a_fault_of_the_caller_stays_the_callers(path: Path) -> None:
     with pytest.raises(BrokenPipeError), reading(path):
         raise BrokenPipeError
+
+
+def test_what_was_recalled_is_never_pooled_with_what_was_read(tmp_path: Path) -> None:
+    path = tmp_path / "log.sqlite3"
+    with Log.open(path) as log:
+        log.begin(Run("run", "Two shapes", 1000.0, Timing.LEAVE))
+        for number, (ms, how) in enumerate(((900.0, How.READ), (700.0, How.READ), (1500.0, How.RECALLED))):
+            log.add(Attempt(str(number), "run", "C to F", 1001.0 + number, Timing.LEAVE, "keys", ms, how=how))
+    with reading(path) as history:
+        stands = {one.series.how: (one.count, one.best_ms, one.median_ms) for one in history.summaries()}
+        recalled = history.attempts(Series("C to F", Timing.LEAVE, "keys", how=How.RECALLED))
+        every = history.of_run("run")
+    assert stands == {How.READ: (2, 700.0, 800.0), How.RECALLED: (1, 1500.0, 1500.0)}
+    assert [attempt.id for attempt in recalled] == ["2"]
+    assert [attempt.how for attempt in every] == [How.READ, How.READ, How.RECALLED]

@@ -12,7 +12,7 @@ import pytest
 
 from trainer.log.history import reading
 from trainer.log.migrations import APPLICATION, MIGRATIONS, Migration, migrate, version
-from trainer.practice.record import Attempt, Run, Series, Texture, Timing
+from trainer.practice.record import Attempt, How, Run, Series, Texture, Timing
 
 OLD = sorted((Path(__file__).parent / "schemas").glob("*.sql"))
 """A dump of a log as each former format left it, named after its number; made once, never edited."""
@@ -82,6 +82,17 @@ def test_what_the_first_format_held_is_all_there(tmp_path: Path) -> None:
             Run("run-2", "On the beat", 1700000500.0, Timing.BEAT, 60.0, 8, 7),
             Run("run-1", "Two shapes", 1700000000.0, Timing.LEAVE, remark="hands cold"),
         ]
+
+
+def test_what_was_played_before_anybody_recalled_anything_was_read(tmp_path: Path) -> None:
+    path = tmp_path / "practice.sqlite3"
+    load(path, OLD[2])
+    with reading(path) as history:
+        stands = {one.series.timing: (one.series.how, one.count) for one in history.summaries()}
+        (heard,) = history.attempts(Series(KEY, Timing.HEARD, "Demo guitar:strings", 72.0))
+    assert stands == {Timing.LEAVE: (How.READ, 4), Timing.BEAT: (How.READ, 2), Timing.HEARD: (How.READ, 1)}
+    assert heard.measures is not None
+    assert (heard.change_ms, heard.measures.gap_ms, heard.measures.lateness_ms) == (512.5, 40.0, 8.0)
 
 
 def test_reading_an_old_log_leaves_it_as_it_is(tmp_path: Path) -> None:

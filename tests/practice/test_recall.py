@@ -10,7 +10,6 @@ from trainer.errors import ChangeoverError
 from trainer.practice.recall import (
     CLEAN_IN_A_ROW,
     SHOWN,
-    How,
     Memory,
     Recall,
     Shown,
@@ -20,6 +19,7 @@ from trainer.practice.recall import (
     tally,
     unread,
 )
+from trainer.practice.record import How
 
 
 def answered(shape: Recall, answers: str) -> Recall:

@@ -43,6 +43,7 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 """A spreadsheet takes text that begins so for a formula (OWASP, CSV Injection)."""
 _YES_OR_NO = {True: "yes", False: "no", None: None}
 _NUMBERS = tuple(name for name in NUMBERS if name != "change_ms")
+_BY_HEART = {"recalled": ", by heart"}
 _CSV: tuple[tuple[str, Callable[[Attempt], object]], ...] = (
     ("change", lambda attempt: attempt.change),
     ("from", lambda attempt: split(attempt.change)[2]),
@@ -51,6 +52,7 @@ _CSV: tuple[tuple[str, Callable[[Attempt], object]], ...] = (
     ("tempo", lambda attempt: attempt.tempo),
     ("texture", lambda attempt: attempt.texture),
     ("source", lambda attempt: attempt.source),
+    ("how", lambda attempt: attempt.how),
     ("at", lambda attempt: _iso(attempt.at)),
     ("change_ms", lambda attempt: attempt.change_ms),
     ("clean", lambda attempt: _YES_OR_NO[attempt.clean]),
@@ -156,6 +158,7 @@ def _change(history: History, summary: Summary, limit: int) -> dict[str, Any]:
         "tempo": series.tempo,
         "texture": series.texture,
         "source": plain(series.source),
+        "how": series.how,
         "count": summary.count,
         "best_ms": summary.best_ms,
         "median_ms": now.median_ms,
@@ -307,7 +310,7 @@ def _shapes(change: str) -> str:
 
 def _timed_by(series: Series) -> str:
     tempo = "" if series.tempo is None else f" {series.tempo:g}"
-    return f"{TIMED[series.timing]}{tempo}\n{source_name(series.source)}"
+    return f"{TIMED[series.timing]}{tempo}\n{source_name(series.source)}{_BY_HEART.get(series.how, '')}"
 
 
 def _span(ms: float | None) -> str:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from trainer.errors import ChangeoverError
 from trainer.log import connect, faults, heard
 from trainer.log.rows import COUNT, MAYBE_COUNT, MAYBE_REAL, MAYBE_TEXT, REAL, TEXT, Row, Shape, one_of, sound
-from trainer.practice.record import Attempt, Run, Series, Texture, Timing
+from trainer.practice.record import Attempt, How, Run, Series, Texture, Timing
 from trainer.practice.statistics import WINDOW
 
 if TYPE_CHECKING:
@@ -19,11 +19,11 @@ if TYPE_CHECKING:
 
     from trainer.practice.measures import Measures
 
-_SERIES_OF_CHANGE = "SELECT change, timing, source, tempo, texture FROM series WHERE change = ?"
-_SERIES: Shape = (TEXT, TEXT, TEXT, MAYBE_REAL, TEXT)
+_SERIES_OF_CHANGE = "SELECT change, timing, source, tempo, texture, how FROM series WHERE change = ?"
+_SERIES: Shape = (TEXT, TEXT, TEXT, MAYBE_REAL, TEXT, TEXT)
 
 _SUMMARIES = """
-    SELECT change, timing, source, tempo, texture, attempts, best_ms, median_ms, clean, answered, last_at,
+    SELECT change, timing, source, tempo, texture, how, attempts, best_ms, median_ms, clean, answered, last_at,
         measured, gap_ms, spread_ms, late_ms, kept, kept_answered
     FROM series
     WHERE attempts > 0 AND (:drill IS NULL OR n IN (
@@ -37,13 +37,14 @@ _SUMMARY: Shape = (
 
 _NUMBER = """
     SELECT n, measured FROM series
-    WHERE change = ? AND timing = ? AND source = ? AND texture = ? AND ifnull(tempo, 0.0) = ifnull(?, 0.0)"""
+    WHERE change = ? AND timing = ? AND source = ? AND texture = ? AND ifnull(tempo, 0.0) = ifnull(?, 0.0)
+        AND how = ?"""
 _OF_SERIES = """
     SELECT n, id, run, at, change_ms, clean FROM played
     WHERE in_series = ?
     ORDER BY at DESC, n DESC LIMIT ?"""
 _OF_RUN = """
-    SELECT change, timing, source, tempo, texture, n, id, run, at, change_ms, clean FROM played
+    SELECT change, timing, source, tempo, texture, how, n, id, run, at, change_ms, clean FROM played
     WHERE in_run = (SELECT n FROM runs WHERE id = ?)
     ORDER BY n"""
 _ATTEMPT: Shape = (COUNT, TEXT, TEXT, REAL, MAYBE_REAL, MAYBE_COUNT)
@@ -121,11 +122,11 @@ class History:
         """
         # A series stays behind, empty, when its last attempt is taken back.
         rows = self._connection.execute(_SUMMARIES, {"drill": drill})
-        return [Summary(_series(row[:5]), *sound(row[5:], _SUMMARY)) for row in rows]
+        return [Summary(_series(row[:6]), *sound(row[6:], _SUMMARY)) for row in rows]
 
     def attempts(self, series: Series, *, newest: int = WINDOW, measures: bool = True) -> list[Attempt]:
         """Return the newest attempts of one series; without their `measures` for whoever asks for times only."""
-        values = (series.change, series.timing, series.source, series.texture, series.tempo)
+        values = (series.change, series.timing, series.source, series.texture, series.tempo, series.how)
         found = self._connection.execute(_NUMBER, values).fetchone()
         if found is None:
             return []
@@ -144,8 +145,8 @@ class History:
     def of_run(self, run: str) -> list[Attempt]:
         """Return the attempts of the run with id `run`, in the order they were written down."""
         rows = self._connection.execute(_OF_RUN, (run,)).fetchall()
-        heard_too = self._measures(row[5:] for row in rows)
-        return [_attempt(_series(row[:5]), row[5:], heard_too) for row in rows]
+        heard_too = self._measures(row[6:] for row in rows)
+        return [_attempt(_series(row[:6]), row[6:], heard_too) for row in rows]
 
     def runs(self, *, newest: int = 20) -> list[Run]:
         """Return the last runs, drill title and time among what they tell."""
@@ -165,8 +166,8 @@ class History:
 
 
 def _series(row: Row) -> Series:
-    change, timing, source, tempo, texture = sound(row, _SERIES)
-    return Series(change, one_of(Timing, timing), source, tempo, one_of(Texture, texture))
+    change, timing, source, tempo, texture, how = sound(row, _SERIES)
+    return Series(change, one_of(Timing, timing), source, tempo, one_of(Texture, texture), one_of(How, how))
 
 
 def _attempt(series: Series, row: Row, measures: Mapping[int, Measures]) -> Attempt:
@@ -182,6 +183,7 @@ def _attempt(series: Series, row: Row, measures: Mapping[int, Measures]) -> Atte
         clean=None if clean is None else bool(clean),
         tempo=series.tempo,
         texture=series.texture,
+        how=series.how,
         measures=measures.get(number),
     )
 

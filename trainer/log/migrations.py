@@ -172,6 +172,24 @@ MIGRATIONS = (
                 LEFT JOIN measures AS m ON m.attempt = a.n LEFT JOIN guitars AS g ON g.n = m.guitar""",
         ),
     ),
+    Migration(
+        4,
+        "read and recalled apart",
+        (
+            # What was played before had its board in sight.
+            "ALTER TABLE series ADD COLUMN how TEXT NOT NULL DEFAULT 'read' CHECK (how IN ('read', 'recalled'))",
+            "DROP INDEX series_once",
+            "CREATE UNIQUE INDEX series_once ON series (change, timing, source, texture, ifnull(tempo, 0.0), how)",
+            "DROP VIEW played",
+            """CREATE VIEW played AS
+                SELECT a.n, a.series AS in_series, a.run AS in_run, a.id, r.id AS run, r.drill, a.at, s.change,
+                    s.timing, s.source, s.tempo, s.texture, s.how, a.change_ms, a.clean, m.expected, m.strike_ms,
+                    m.delay_ms, m.lateness_ms, m.gap_ms, m.gap_melody_ms, m.gap_bass_ms, m.spread_ms, m.direction,
+                    m.balance, g.device, g.calibration
+                FROM attempts AS a JOIN series AS s ON s.n = a.series JOIN runs AS r ON r.n = a.run
+                LEFT JOIN measures AS m ON m.attempt = a.n LEFT JOIN guitars AS g ON g.n = m.guitar""",
+        ),
+    ),
 )
 """Every step, in order."""
 

@@ -28,6 +28,10 @@ _ADDED = f"""
         clean = clean + ifnull(:clean, 0), answered = answered + (:clean IS NOT NULL),
         last_at = max(ifnull(last_at, :at), :at), {_MEDIANS}
     WHERE n = :series"""  # noqa: S608  # constant text
+_WHICH = """
+    SELECT n FROM series WHERE change = ? AND timing = ? AND source = ? AND texture = ?
+        AND ifnull(tempo, 0.0) = ifnull(?, 0.0) AND how = ?"""
+_NEW = "INSERT INTO series (change, timing, source, texture, tempo, how) VALUES (?, ?, ?, ?, ?, ?) RETURNING n"
 _NEWEST = "SELECT change_ms FROM attempts WHERE series = ? ORDER BY at DESC, n DESC LIMIT ?"
 _NEWEST_HEARD = """
     SELECT a.change_ms, m.gap_ms, m.spread_ms, ifnull(m.lateness_ms, m.delay_ms)
@@ -130,13 +134,10 @@ class _Found(NamedTuple):
 
 def _series(connection: sqlite3.Connection, series: Series) -> int:
     """Return the number of `series`, which is entered where it is new."""
-    values = (series.change, series.timing, series.source, series.texture, series.tempo)
-    which = "change = ? AND timing = ? AND source = ? AND texture = ? AND ifnull(tempo, 0.0) = ifnull(?, 0.0)"
-    found = connection.execute(f"SELECT n FROM series WHERE {which}", values).fetchone()  # noqa: S608  # constant text
+    values = (series.change, series.timing, series.source, series.texture, series.tempo, series.how)
+    found = connection.execute(_WHICH, values).fetchone()
     if found is None:
-        found = connection.execute(
-            "INSERT INTO series (change, timing, source, texture, tempo) VALUES (?, ?, ?, ?, ?) RETURNING n", values
-        ).fetchone()
+        found = connection.execute(_NEW, values).fetchone()
     return int(found[0])
 
 

@@ -9,10 +9,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from enum import IntEnum, StrEnum
+from enum import IntEnum
 
 from trainer.errors import wrong
 from trainer.practice.course import Pair
+from trainer.practice.record import How
 
 CLEAN_IN_A_ROW = 3
 """So many clean in a row, and a shape is shown less."""
@@ -32,15 +33,6 @@ class Stage(IntEnum):
     """Only the number of its bar is there."""
     BLANK = 4
     """Nothing is there."""
-
-
-class How(StrEnum):
-    """Where a shape came from when it was played."""
-
-    READ = "read"
-    """It was in sight."""
-    RECALLED = "recalled"
-    """It came from memory."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,6 +35,15 @@ class Texture(StrEnum):
     """On written beats of their own (an arpeggiated texture)."""
 
 
+class How(StrEnum):
+    """Where a shape came from when it was played."""
+
+    READ = "read"
+    """It was in sight."""
+    RECALLED = "recalled"
+    """It came from memory."""
+
+
 @dataclass(frozen=True, slots=True)
 class Series:
     """What makes two times comparable: only attempts that agree in all of this are ever pooled."""
@@ -49,6 +58,8 @@ class Series:
     """As in `Attempt`."""
     texture: Texture = Texture.BLOCK
     """As in `Attempt`."""
+    how: How = How.READ
+    """As in `Attempt`: what takes remembering takes longer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +86,8 @@ class Attempt:
     """Beats per minute it was played at; None out of tempo."""
     texture: Texture = Texture.BLOCK
     """How the shape was struck."""
+    how: How = How.READ
+    """Whether the shape that was reached had been in sight."""
     measures: Measures | None = None
     """What else was heard of it; None where nothing listened."""
 
@@ -87,7 +100,7 @@ class Attempt:
     @property
     def series(self) -> Series:
         """What this attempt may be compared with."""
-        return Series(self.change, self.timing, self.source, self.tempo, self.texture)
+        return Series(self.change, self.timing, self.source, self.tempo, self.texture, self.how)
 
 
 @dataclass(frozen=True, slots=True)

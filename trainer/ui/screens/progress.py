@@ -14,7 +14,7 @@ from textual.widgets import DataTable
 from trainer.errors import ChangeoverError
 from trainer.log.history import Summary, reading
 from trainer.practice.plan import target_ms
-from trainer.practice.record import Attempt, Run
+from trainer.practice.record import Attempt, How, Run
 from trainer.ui.commands import Call, Place
 from trainer.ui.messages import Open
 from trainer.ui.offers import MODES
@@ -167,7 +167,8 @@ class ProgressScreen(CommandScreen):
         elif chosen is None:
             words.show("Nothing is logged yet: drill a change with two presses, and it will stand here.")
         else:
-            source = f"from {source_name(chosen.series.source)}"
+            by_heart = ", by heart" if chosen.series.how is How.RECALLED else ""
+            source = f"from {source_name(chosen.series.source)}{by_heart}"
             order = ORDERS[self._order][0]
             words.show(sentence(attempts), f"{source}; {order}; times taken in different ways are never pooled")
 
