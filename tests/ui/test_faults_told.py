@@ -46,7 +46,7 @@ def test_a_damaged_file_of_guitars_is_told_at_the_start_and_when_it_is_put_aside
 
 
 async def test_settings_show_the_values_that_hold_with_their_units(log: Log) -> None:
-    async with app(services(log, repeat_ms=80, hand="child"), "settings").run_test(size=(80, 24)) as pilot:
+    async with app(services(log, repeat_ms=80, hand="child"), "settings").run_test(size=(80, 40)) as pilot:
         await until(pilot, lambda: shows(pilot, "repeat guard"))
         seen = {line.strip()[:30].strip(): line.strip()[30:].strip() for line in rows(pilot)}
         assert seen["repeat guard"] == "80 ms"

@@ -147,9 +147,9 @@ SETTINGS: tuple[Setting, ...] = (
         "click_accents", list_of(integer(1, 16), fewest=1, most=16), "accents", "Beats; else as the meter has them."
     ),
     Setting("silent_bars", FLAG, "silent bars", "Every other bar without a click, to test your inner pulse."),
+    Setting("click_late_ms", integer(0, 500), "click delay", "From the program to your ear; 20 is a buffer.", "ms"),
     Setting("target_in_a_row", integer(2, 50), "target, in a row", "Clean changes in a row at a drill's target tempo."),
     Setting("target_days", integer(1, 14), "target, days", "On so many days, and the target tempo holds."),
-    Setting("click_late_ms", integer(0, 500), "click delay", "From the program to your ear; 20 is a buffer.", "ms"),
     Setting("repeat_ms", integer(0, 500), "repeat guard", "Presses closer than this are a held key's repeats.", "ms"),
     Setting("keys", map_of(_KEYS), "keys", "Your own keys, by command."),
 )
