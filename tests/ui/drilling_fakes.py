@@ -23,6 +23,7 @@ from trainer.practice.record import Attempt, Run
 from trainer.practice.state import Session
 from trainer.ui.drilling.conductor import Click, Conductor, Ports
 from trainer.ui.drilling.logbook import Logbook
+from trainer.ui.drilling.memory import ByHeart
 from trainer.ui.drilling.passings import Passings
 
 Receipt = Future[Problem | None]
@@ -153,6 +154,7 @@ def stage(
     wait: float = 2.0,
     clock: HandClock | None = None,
     click: Click | None = None,
+    by_heart: ByHeart | None = None,
 ) -> Stage:
     """Return a conductor on a drill of C and F, or on `drill`, before its first change."""
     drill = drill or from_shapes(["C", "F"])
@@ -166,5 +168,5 @@ def stage(
         shows.append(conductor.shown)
 
     ports = Ports(clock, lambda: clock.now, lambda low, high: wait, bells.append, show, clock.read, click)
-    conductor = Conductor(course or whole(drill), mode, logbook, ports, tempo)
+    conductor = Conductor(course or whole(drill), mode, logbook, ports, tempo, by_heart=by_heart)
     return Stage(conductor, clock, log, bells, shows)

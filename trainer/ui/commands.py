@@ -124,6 +124,14 @@ _DRILL = (
         "chord", Place.DRILL, ("s",), "hear it", "Let the shape to come sound, as the drill asks for it.", bar=False
     ),
     Command("target", Place.DRILL, ("l",), "target", "This tempo is the drill's target, or is no longer.", bar=False),
+    Command(
+        "memory",
+        Place.DRILL,
+        ("h",),
+        "by heart",
+        "Play from memory: what you know is shown less and less, or all of it again.",
+        bar=False,
+    ),
     Command("tuning", Place.DRILL, ("t",), "tuning", "The open strings' notes and frequencies.", bar=False),
     Command("remark", Place.DRILL, ("w",), "remark", "Write one line about this run.", bar=False),
     Command("guitar_of_drill", Place.DRILL, ("g",), "guitar", "Set up the guitar that is heard.", bar=False),

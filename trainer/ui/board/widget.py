@@ -42,6 +42,13 @@ class Board(PictureView):
         self._window: Window | None = None
         self._lights: dict[int, Sign] = {}
 
+    def clear(self) -> None:
+        """Show no change, all lights out."""
+        if self._change is not None:
+            self._change = None
+            self._lights.clear()
+            self.redraw()
+
     def show(self, change: Change, instrument: Instrument | None = None, window: Window | None = None) -> None:
         """Show `change`, all lights out.
 

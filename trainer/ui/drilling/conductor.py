@@ -22,6 +22,7 @@ from trainer.ui.drilling.guard import Guard, read_clocks
 from trainer.ui.drilling.joining import Joining
 from trainer.ui.drilling.listening import Listening
 from trainer.ui.drilling.logbook import Logbook
+from trainer.ui.drilling.memory import ByHeart
 from trainer.ui.drilling.scheduler import Cancel, Scheduler
 from trainer.ui.drilling.standing import Past, read_past
 from trainer.ui.drilling.ticker import Moments, Ticker, evenly
@@ -76,6 +77,7 @@ class Conductor:
         ports: Ports,
         tempo: float | None = None,
         settings: Settings | None = None,
+        by_heart: ByHeart | None = None,
     ) -> None:
         """Stand before the first change."""
         self.logbook = logbook
@@ -91,6 +93,10 @@ class Conductor:
         self._patience: Cancel | None = None
         self.listening: Listening | None = None
         """The guitar beside it; None where none is listened to."""
+        self.by_heart = by_heart
+        """What is played from memory; None where that is not to be had."""
+        if by_heart is not None:
+            logbook.how = lambda pair, number: by_heart.how(self.session, pair, number)
         self.joining: Joining | None = None
         """The join plan whose step is practised; None where something else is."""
         self._past_problem: Problem | None = None
@@ -132,6 +138,7 @@ class Conductor:
         if self.session.note is self._told and not isinstance(event, events.Ticking):
             self.session = say(self.session, "")
         self._join(before, event.at)
+        self._go_on_by_heart(before)
         self._show_when_saved()
 
     def listen(self, listening: Listening) -> None:
@@ -166,9 +173,19 @@ class Conductor:
         self.logbook.turn_page()
         # A key that is held across it is still held.
         self.session = replace(begin(course, old.mode, old.tempo, old.settings), presses=old.presses)
+        if self.by_heart is not None:
+            self.by_heart.renew(old, self.session)
         if self.listening is not None:
             self.listening.take_course(course, self.session.holding)
         self._show_when_saved()
+
+    def recall(self) -> bool:
+        """Ask for shapes from memory from here on, or show them all again; return which."""
+        if self.by_heart is None:
+            return False
+        (self.by_heart.end if self.by_heart.on else self.by_heart.begin)(self.session)
+        self._show_when_saved()
+        return self.by_heart.on
 
     def close(self, at: float) -> None:
         """End the session: what was begun is written down, no clock runs on."""
@@ -202,6 +219,13 @@ class Conductor:
         elif before.phase is Phase.ENDED and self.session.run > before.run and self.joining.take(before):
             self.begin_anew(self.joining.course, at, self.joining)
             self.say(f"Now: {self.joining.name}.")
+
+    def _go_on_by_heart(self, before: Session) -> None:
+        """Once a run is over, have the next one ask in the order that what is known by heart allows."""
+        hearts = self.by_heart
+        over = self.session.phase is Phase.ENDED and before.phase is not Phase.ENDED
+        if over and hearts is not None and hearts.on and self.joining is None and self.listening is None:
+            self.session = replace(self.session, course=hearts.next_course(self.session))
 
     def _void(self, found: Interruption, at: float) -> None:
         self.send(events.Void(at, found))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Protocol
 from trainer.practice.drill import Drill
 from trainer.practice.effects import MarkClean, Measured, RunEnded, RunReopened, Summary, Timed, Unlog
 from trainer.practice.measures import Measures, measures_of
-from trainer.practice.record import Attempt, Run, Series, Timing
+from trainer.practice.record import Attempt, How, Run, Series, Timing
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.standing import Standings
 
@@ -80,6 +80,8 @@ class Logbook:
     """Where the presses come from now."""
     heard_from: tuple[str, str] = ("", "")
     """The port that is listened to now, and which calibration is used."""
+    how: Callable[[tuple[int, int], int | None], How] = field(default=lambda _, __: How.READ)
+    """Tells where the shape a change leads to comes from: at the try of this number, or, for None, next."""
     standings: Standings = field(default_factory=Standings)
     """How each change stands."""
     waiting: set[Receipt] = field(default_factory=set)
@@ -89,11 +91,13 @@ class Logbook:
     _runs: dict[int, _Opened] = field(default_factory=dict)
     _attempts: dict[int, Attempt] = field(default_factory=dict)
 
-    def series(self, pair: tuple[int, int], timing: Timing, tempo: float | None = None) -> Series:
-        """Return what times of this change are compared with, from where they come now."""
+    def series(
+        self, pair: tuple[int, int], timing: Timing, tempo: float | None = None, number: int | None = None
+    ) -> Series:
+        """Return what times of this change are compared with, from where they come now or came at try `number`."""
         passing = self.passings[pair]
         source = self.heard_from[0] if timing is Timing.HEARD else self.source
-        return Series(passing.key, timing, source, tempo, passing.after.texture)
+        return Series(passing.key, timing, source, tempo, passing.after.texture, self.how(pair, number))
 
     def turn_page(self) -> None:
         """Begin a new session on the same drill; it counts its runs and changes anew."""
@@ -102,7 +106,7 @@ class Logbook:
 
     def timed(self, effect: Timed, began: float) -> None:
         """Write down a landed change of a run that began at `began`, monotonic seconds."""
-        series = self.series(effect.pair, effect.timing, effect.tempo)
+        series = self.series(effect.pair, effect.timing, effect.tempo, effect.number)
         attempt = Attempt(
             id=self.new_id(),
             run=self._run(effect.run, _run_timing(effect), began, effect.tempo).id,
@@ -114,6 +118,7 @@ class Logbook:
             clean=effect.clean,
             tempo=series.tempo,
             texture=series.texture,
+            how=series.how,
             measures=None if effect.heard is None else measures_of(effect.heard, *self.heard_from),
         )
         self._attempts[effect.number] = attempt

@@ -13,6 +13,7 @@ from trainer.practice.phases import Mode
 from trainer.ui.drilling.conductor import Conductor, Ports
 from trainer.ui.drilling.ears import Ears, Wish
 from trainer.ui.drilling.logbook import Logbook
+from trainer.ui.drilling.memory import ByHeart
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.scheduler import Scheduler
 from trainer.ui.drilling.sounding import Sounding
@@ -62,7 +63,15 @@ class Rig:
         )
         logbook = Logbook(services.log, asked.drill, passings, services.new_id, services.to_wall)
         settings = replace(services.practice, target=self._target(services.kept.targets.get(asked.drill.title)))
-        self.conductor = Conductor(asked.course, asked.mode, logbook, ports, asked.tempo, settings)
+        title = asked.drill.title
+        self._by_heart = ByHeart(
+            *(asked.drill, services.kept.memory.get(title)),
+            keep=lambda memory: services.keep_memory(title, memory),
+            draw=lambda: services.wait(0.0, 1.0),
+        )
+        self.conductor = Conductor(
+            asked.course, asked.mode, logbook, ports, asked.tempo, settings, by_heart=self._by_heart
+        )
         """The session, and what it leads to."""
         self.ears = Ears(services, self.conductor, scheduler, outlets.called, outlets.show, asked.wish)
         """The guitar beside it."""
@@ -90,10 +99,22 @@ class Rig:
         self.conductor.aim(self._target(tempo))
         self.conductor.say("No target any more." if tempo is None else f"Target: {tempo:g} beats per minute.")
 
+    def recall(self) -> None:
+        """Ask for shapes from memory, or show them all again."""
+        on = self.conductor.recall()
+        session = self.conductor.session
+        known = self._by_heart.known(session)
+        self.conductor.say(
+            "From memory: three clean and a shape is shown less, a miss and it is shown more."
+            if on
+            else f"Every shape is shown. Known by heart: {known.known} of {len(known.shapes)}."
+        )
+
     def close(self) -> tuple[str, ...]:
         """End the session, wherever it stands; return what is to be said of takes that were kept."""
         self._closed = True
         self.conductor.close(self._services.clock())
+        self._by_heart.end(self.conductor.session)
         self.sounding.close()
         return self.ears.close()
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from trainer.errors import plain
 from trainer.practice.climb import Played, height
 from trainer.practice.course import Pair
+from trainer.practice.drill import Drill
 from trainer.practice.ladder import Estimate, Standing
-from trainer.practice.passage import Passing
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.state import Session, Try
 from trainer.practice.statistics import Statistics, share
@@ -17,6 +17,7 @@ from trainer.practice.wording import BRIEF, MODE_NAMES, Said, said
 from trainer.ui.drilling import heard
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.ears import Ears
+from trainer.ui.drilling.memory import Sight
 from trainer.ui.drilling.parts import FINE, Beats, Fact, Figure, Signs
 from trainer.ui.drilling.standing import day_of
 
@@ -38,7 +39,9 @@ class View:
     """What the drill screen shows."""
 
     pair: Pair
-    """The change on the board."""
+    """The change at hand."""
+    board: Pair | None
+    """The change on the board; twice the same shape where only that one may be seen; None for an empty neck."""
     title: str
     """What the drill is called."""
     way: tuple[str, ...]
@@ -84,36 +87,38 @@ class View:
 
 def view(conductor: Conductor, course: str, signs: Signs = FINE, ears: Ears | None = None) -> View:
     """Return what to show of `conductor`, whose course is called `course`, and of the `ears` beside it."""
-    session, drill = conductor.shown, conductor.logbook.drill
+    session = conductor.shown
     pair, following = at_hand(session)
-    passing = conductor.logbook.passings[pair]
+    sight = _sight(conductor, pair, following[0] if following else None)
+    drill, passing = sight.drill, conductor.logbook.passings[pair]
     words = said(session.mode, session.phase)
     stats = _statistics(conductor, pair)
-    names = (passing.before.name, passing.after.name)
+    names = (drill.steps[pair[0]].name, drill.steps[pair[1]].name)
     asked = {"a": _short(names[0]), "b": _short(names[1]), "asked": session.changes}
     warning = _warning(conductor) or heard.warning(ears, session)
-    last, record = _last(conductor, signs)
+    last, record = _last(conductor, drill, signs)
     return View(
         pair=pair,
+        board=sight.board,
         title=drill.title,
         way=(course, _mode(session)),
         progress=signs.dot.join((*heard.port(ears), _progress(session))),
         names=names,
         then=tuple(drill.steps[after].name for _, after in following[:3]),
-        after=following[0] if following else None,
-        words=passing.words,
-        watch="" if passing.change.watch is None else f"watch finger {passing.change.watch}",
+        after=sight.after,
+        words=sight.words or passing.words,
+        watch="" if passing.change.watch is None or sight.words else f"watch finger {passing.change.watch}",
         now=heard.verdict(session, drill, signs, ears) or _now(session, words),
         last=last,
         record=record,
-        facts=_facts(conductor, passing, stats, signs),
+        facts=_facts(conductor, names, stats, signs),
         last_ten=() if stats is None else stats.last_ten_ms,
         best_ms=None if stats is None else stats.best_ms,
         said=words,
         prompt=words.prompt.format(**asked),
         brief=BRIEF.get((session.mode, session.phase), "").format(**asked),
         message=warning or heard.said(ears) or _told(conductor) or heard.mend(session, drill, signs),
-        note="" if session.phase in _BUSY else passing.after.note,
+        note="" if session.phase in _BUSY or sight.words else passing.after.note,
         mind=_mind(session, conductor.logbook.drill.caution),
         warn=bool(warning),
         busy=session.phase in _BUSY,
@@ -136,7 +141,7 @@ def at_hand(session: Session) -> tuple[Pair, tuple[Pair, ...]]:
     if session.mode is Mode.PACED:
         legs = session.course.part((session.part + 1) % session.course.parts)
     else:
-        legs = session.route
+        legs = session.course.legs
     return legs[0].pair, tuple(leg.pair for leg in legs[1:])
 
 
@@ -166,7 +171,13 @@ def _now(session: Session, words: Said) -> Figure:
     return Figure(words.caption, words.big)
 
 
-def _last(conductor: Conductor, signs: Signs) -> tuple[Figure, bool]:
+def _sight(conductor: Conductor, pair: Pair, after: Pair | None) -> Sight:
+    if conductor.by_heart is None:
+        return Sight(conductor.logbook.drill, pair, after, "")
+    return conductor.by_heart.sight(conductor.shown, pair, after)
+
+
+def _last(conductor: Conductor, drill: Drill, signs: Signs) -> tuple[Figure, bool]:
     """Return the last time or answer, and whether it is the best there is."""
     session = conductor.shown
     if session.mode is Mode.PACED:
@@ -176,7 +187,7 @@ def _last(conductor: Conductor, signs: Signs) -> tuple[Figure, bool]:
     if last is None:
         return Figure("", ""), False
     best = _is_best(conductor, last)
-    before, after = (_short(conductor.logbook.drill.steps[index].name) for index in last.pair)
+    before, after = (_short(drill.steps[index].name) for index in last.pair)
     how = "unclean" if last.clean is False else "best yet" if best else "seconds"
     caption = f"{before} {signs.arrow} {after}, {how}"
     return Figure(
@@ -190,7 +201,8 @@ def _last_landing(session: Session) -> Try | None:
 
 
 def _is_best(conductor: Conductor, landing: Try) -> bool:
-    standing = conductor.logbook.standings.of(conductor.logbook.series(landing.pair, landing.timing))
+    series = conductor.logbook.series(landing.pair, landing.timing, number=landing.number)
+    standing = conductor.logbook.standings.of(series)
     return standing.timed > 1 and standing.best_ms == landing.change_ms and landing.clean is not False
 
 
@@ -201,7 +213,7 @@ def _statistics(conductor: Conductor, pair: Pair) -> Statistics | None:
     return conductor.logbook.standings.of(conductor.logbook.series(pair, timing))
 
 
-def _facts(conductor: Conductor, passing: Passing, stats: Statistics | None, signs: Signs) -> tuple[Fact, ...]:
+def _facts(conductor: Conductor, names: tuple[str, str], stats: Statistics | None, signs: Signs) -> tuple[Fact, ...]:
     if conductor.shown.mode is Mode.PACED:
         return _paced_facts(conductor)
     if stats is None:
@@ -209,7 +221,7 @@ def _facts(conductor: Conductor, passing: Passing, stats: Statistics | None, sig
     last = stats.last_ten_ms[-1] if stats.last_ten_ms else None
     verdict, bracket, rest = stats.trend.words.partition(" (")
     by_ear = (heard.facts(conductor.shown),) if conductor.shown.mode is Mode.HEARD else ()
-    which = f"{_short(passing.before.name)} {signs.arrow} {_short(passing.after.name)}"
+    which = f"{_short(names[0])} {signs.arrow} {_short(names[1])}"
     return (
         (which if len(which) <= LONGEST_FACT else "this change", _times(stats.count)),
         (f"best {seconds(stats.best_ms)}", f"last {seconds(last)}"),

@@ -28,7 +28,7 @@ from trainer.ui.drilling.view import View, seconds, view
 from trainer.ui.drilling.wording import hidden
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.messages import Open
-from trainer.ui.screens.base import CommandScreen
+from trainer.ui.screens.remarking import Remarking
 from trainer.ui.services import Services
 from trainer.ui.widgets.lastten import LastTen
 from trainer.ui.widgets.lines import TopLine
@@ -42,7 +42,7 @@ _TICK_S = 0.1
 """How often the running number is drawn; it has one digit after the point."""
 
 
-class DrillScreen(CommandScreen):
+class DrillScreen(Remarking):
     """One drill, practised."""
 
     place = Place.DRILL
@@ -67,7 +67,7 @@ class DrillScreen(CommandScreen):
         self._tempo = tempo
         self._key = ""
         self._tuned = 0
-        self._drawn: tuple[Pair | None, Pair | None] = (None, None)
+        self._drawn: tuple[Pair | None, Pair | None, str] = (None, None, "")
         self._passings = Passings(drill, services.hand)
         self._courses = Courses(drill, given, services)
         self._rig: Rig | None = None
@@ -195,6 +195,10 @@ class DrillScreen(CommandScreen):
         """Make this tempo the drill's target, or take it away."""
         self.rig.aim()
 
+    def do_memory(self, _: Call) -> None:
+        """Play from memory, or with every shape in sight."""
+        self.rig.recall()
+
     def do_tuning(self, _: Call) -> None:
         """Show how the open strings are tuned in place of the figures until practice goes on, or the figures again."""
         caption, *rows = tuning(self._drill.instrument)
@@ -202,33 +206,6 @@ class DrillScreen(CommandScreen):
         self.toggle_class("-tuning")
         self._tuned = len(self.conductor.shown.tries)
         self._show()
-
-    def do_remark(self, _: Call) -> None:
-        """Open the line for a remark."""
-        self.conductor.say("One line about this run: enter keeps it, esc drops it.")
-        self.set_class(True, "-remark")
-        self.show_own_keys()
-        self.query_one("#remark", Input).focus()
-
-    def do_close(self, call: Call) -> None:
-        """Close the remark's line where it is open, else the screen."""
-        if self.has_class("-remark"):
-            self._end_remark()
-            self.conductor.say("")
-        else:
-            super().do_close(call)
-
-    def on_input_submitted(self, message: Input.Submitted) -> None:
-        """Keep the remark."""
-        kept = self.conductor.logbook.remark(self.conductor.session.run, message.value.strip())
-        self._end_remark()
-        self.conductor.say("Remark kept." if kept else "Nothing is in the log yet to remark on; play first.")
-
-    def _end_remark(self) -> None:
-        self.query_one("#remark", Input).clear()
-        self.set_focus(None)
-        self.set_class(False, "-remark")
-        self.show_own_keys()
 
     def _fail(self, error: Exception) -> None:
         def again() -> None:
@@ -268,15 +245,17 @@ class DrillScreen(CommandScreen):
 
     def _show_boards(self, now: View) -> None:
         """Draw the change at hand, and small the shape that comes after it."""
-        if now.pair != self._drawn[0]:
-            passing = self._passings[now.pair]
-            self.query_one("#board", Board).show(passing.change)
-            lines = fingers(passing, self.services.look.glyphs)
+        if now.board is None:
+            self.query_one("#board", Board).clear()
+        elif now.board != self._drawn[0]:
+            self.query_one("#board", Board).show(self._passings[now.board].change)
+            lines = fingers(self._passings[now.pair], self.services.look.glyphs)
             self.query_one("#fingers", Sheet).show([(line.mark, line.action, line.parts) for line in lines])
-        if now.after != self._drawn[1]:
+        then = f"then {now.then[0]}" if now.then else ""
+        if (now.after, then) != self._drawn[1:]:
             self.query_one(Mini).show(None if now.after is None else self._drill.steps[now.after[1]].shape)
-            self.query_one("#then-name", Static).update(f"then {now.then[0]}" if now.then else "")
-        self._drawn = (now.pair, now.after)
+            self.query_one("#then-name", Static).update(then)
+        self._drawn = (now.board, now.after, then)
         self.query_one("#board", Board).show_lights(self.ears.lights())
 
     def _show_readout(self) -> None:
