@@ -46,27 +46,36 @@ def playing(stream: Stream, backend: str | None = None) -> Iterator[Device]:
     """
     audio = _miniaudio()
     hush(ahead=True)
+    device = _opened(audio, stream.rate, backend)
     try:
-        device = audio.PlaybackDevice(
-            output_format=audio.SampleFormat.FLOAT32,
-            nchannels=_CHANNELS,
-            sample_rate=stream.rate,
-            buffersize_msec=BUFFER_MS,
-            backends=None if backend is None else [audio.Backend[backend]],
-            app_name="changeover",
-        )
-    except (audio.MiniaudioError, KeyError) as error:
-        raise _no_device(backend) from error
-    try:
-        # Left to itself miniaudio falls back on a backend that plays to nobody.
-        if backend is None and device.backend == "Null":
-            raise _no_device(backend)
         with Filler(stream):
             device.start(_both(stream.frames()))
             yield Device(device.backend, BUFFER_MS)
             device.stop()
     finally:
         device.close()
+
+
+def _opened(audio: Any, rate: int, backend: str | None) -> Any:
+    """Return the device behind a backend. Raises ChangeoverError where there is none."""
+    # Left to itself miniaudio takes the first library that is there, ALSA's, though only JACK may have a device.
+    for one in (None, "JACK") if backend is None else (backend,):
+        try:
+            device = audio.PlaybackDevice(
+                output_format=audio.SampleFormat.FLOAT32,
+                nchannels=_CHANNELS,
+                sample_rate=rate,
+                buffersize_msec=BUFFER_MS,
+                backends=None if one is None else [audio.Backend[one]],
+                app_name="changeover",
+            )
+        except (audio.MiniaudioError, KeyError):
+            continue
+        # … or, last of all, one that plays to nobody.
+        if backend is not None or device.backend != "Null":
+            return device
+        device.close()
+    raise _no_device(backend)
 
 
 def _both(frames: Generator[Samples, int, None]) -> Generator[Stereo, int, None]:
