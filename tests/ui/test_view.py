@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from textwrap import wrap
 
@@ -11,6 +12,7 @@ import pytest
 from tests.ui.drilling_fakes import HandLog, Stage, stage
 from trainer.errors import Problem
 from trainer.files.library import Entry, library
+from trainer.fretboard.plucked import Stroke
 from trainer.hand.reach import Hand
 from trainer.practice import events
 from trainer.practice.climb import height
@@ -19,6 +21,7 @@ from trainer.practice.ladder import Target
 from trainer.practice.passage import passage
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.quick import from_shapes
+from trainer.practice.record import Texture
 from trainer.ui.board.marks import ASCII as PLAIN_MARKS
 from trainer.ui.board.marks import UNICODE
 from trainer.ui.drilling.conductor import PATIENCE_S
@@ -192,6 +195,33 @@ class TestPacedRuns:
         assert words is not None
         assert seen(on).facts[2] == (f"4 in 5 at {words.tempo:.0f}", f"({words.low:.0f} to {words.high:.0f})")
         assert f"Clean four times in five at {words.tempo:.0f} (" in seen(on).message
+
+
+class TestBeatRow:
+    def test_accents_follow_the_bar_and_not_the_shape(self, path: Path) -> None:
+        # Shapes of two beats in a bar of four: the second shape of each bar has no accent.
+        drill = from_shapes(["C", "F"])
+        halves = replace(drill, steps=tuple(replace(step, beats=Fraction(2)) for step in drill.steps))
+        on = stage(path, Mode.PACED, drill=halves, tempo=60)
+        on.press(0)
+        rows = []
+        for _ in range(8):
+            on.clock.turn(1)
+            beats = seen(on).now.beats
+            assert beats is not None
+            rows.append((beats.current, [beat for beat in range(1, beats.count + 1) if beats.accented(beat)]))
+        assert rows == [(2, [1]), (3, [1]), (4, [1]), (1, [1]), (2, [1]), (1, []), (2, []), (1, [1])]
+
+    def test_six_beats_with_voices_of_their_own_say_which_string_falls_where(self, path: Path) -> None:
+        drill = replace(from_shapes(["C", "F"]), meter=(6, 8))
+        strokes = tuple(Stroke(Fraction(beat), strings) for beat, strings in ((1, (5, 1)), (3, (3,)), (5, (2,))))
+        figure = replace(drill.steps[0], beats=Fraction(6), strokes=strokes, texture=Texture.FIGURE)
+        on = stage(path, Mode.PACED, drill=replace(drill, steps=(figure, drill.steps[1])), tempo=60)
+        on.press(0)
+        on.clock.turn(6.5)
+        beats = seen(on).now.beats
+        assert beats is not None
+        assert (beats.count, beats.current, beats.voices) == (6, 1, ("51", "", "3", "", "2", ""))
 
 
 class TestMessages:

@@ -37,6 +37,8 @@ class Settings:
     """How long each number stays highlighted where a press answers, in seconds."""
     tempo_step: float = STEP
     """Beats per minute that one step slower or faster makes."""
+    accents: tuple[int, ...] = (1,)
+    """The accented beats of a bar, from 1."""
     target: Target | None = None
     """The tempo that is wanted; None: as fast as it goes."""
 

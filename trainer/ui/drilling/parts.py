@@ -33,7 +33,17 @@ class Beats:
     current: int
     """Which one it is, from 1; 0 before the first."""
     bar: int
-    """Beats in a bar: the first of each has the accent."""
+    """Beats in a bar."""
+    accents: tuple[int, ...] = (1,)
+    """The accented beats of a bar, from 1."""
+    first: int = 1
+    """Which beat of a bar the first of these is, from 1."""
+    voices: tuple[str, ...] = ()
+    """The strings that are struck on each beat, for a figure; empty where all are struck at once."""
+
+    def accented(self, beat: int) -> bool:
+        """Tell whether the beat of this number has an accent."""
+        return (self.first + beat - 2) % self.bar + 1 in self.accents
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.memory import ByHeart
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.scheduler import Scheduler
-from trainer.ui.drilling.sounding import Sounding
+from trainer.ui.drilling.sounding import Sounding, accents
 from trainer.ui.services import Services
 
 
@@ -62,7 +62,11 @@ class Rig:
             *(scheduler, services.clock, services.wait, self.sounding.bell, outlets.show), click=self.sounding
         )
         logbook = Logbook(services.log, asked.drill, passings, services.new_id, services.to_wall)
-        settings = replace(services.practice, target=self._target(services.kept.targets.get(asked.drill.title)))
+        settings = replace(
+            services.practice,
+            accents=accents(asked.drill.meter, services.settings),
+            target=self._target(services.kept.targets.get(asked.drill.title)),
+        )
         title = asked.drill.title
         self._by_heart = ByHeart(
             *(asked.drill, services.kept.memory.get(title)),

@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 from trainer.errors import plain
 from trainer.practice.climb import Played, height
 from trainer.practice.course import Pair
-from trainer.practice.drill import Drill
+from trainer.practice.drill import Drill, Step
 from trainer.practice.ladder import Estimate, Standing
 from trainer.practice.phases import Mode, Phase
+from trainer.practice.record import Texture
 from trainer.practice.state import Session, Try
 from trainer.practice.statistics import Statistics, share
 from trainer.practice.wording import BRIEF, MODE_NAMES, Said, said
@@ -108,7 +109,7 @@ def view(conductor: Conductor, course: str, signs: Signs = FINE, ears: Ears | No
         after=sight.after,
         words=sight.words or passing.words,
         watch="" if passing.change.watch is None or sight.words else f"watch finger {passing.change.watch}",
-        now=heard.verdict(session, drill, signs, ears) or _now(session, words),
+        now=heard.verdict(session, drill, signs, ears) or _now(session, drill, words),
         last=last,
         record=record,
         facts=_facts(conductor, names, stats, signs),
@@ -160,12 +161,26 @@ def _short(name: str) -> str:
     return name if len(name) <= LONGEST_NAME else "this shape"
 
 
-def _now(session: Session, words: Said) -> Figure:
+def _voices(step: Step) -> tuple[str, ...]:
+    """Return the strings that a figure has on each beat, in the order struck; nothing of any other texture."""
+    if step.texture is not Texture.FIGURE:
+        return ()
+    struck: list[str] = [""] * math.ceil(step.beats)
+    for stroke in sorted(step.plucked.strokes, key=lambda stroke: stroke.beat):
+        place = math.floor(stroke.beat) - 1
+        struck[place] += "".join(str(string) for string in sorted(stroke.strings, reverse=True))
+    return tuple(struck)
+
+
+def _now(session: Session, drill: Drill, words: Said) -> Figure:
+    bar, accents = session.course.bar, session.settings.accents
     if session.phase is Phase.COUNT_IN:
-        return Figure(words.caption, "", Beats(session.course.bar, session.counting or 0, session.course.bar))
+        return Figure(words.caption, "", Beats(bar, session.counting or 0, bar, accents))
     if session.phase is Phase.PLAYING:
-        held = Beats(math.ceil(session.beats), session.beat or 0, session.course.bar)
-        return Figure(words.caption, "", held)
+        beat = session.beat or 1
+        first = (math.floor(session.elapsed) - beat + 1) % bar + 1
+        voices = _voices(drill.steps[session.holding])
+        return Figure(words.caption, "", Beats(math.ceil(session.beats), beat, bar, accents, first, voices))
     if session.question is not None:
         return Figure(words.caption, f"{session.question.choice}/{session.question.asked}")
     return Figure(words.caption, words.big)

@@ -86,7 +86,8 @@ class Readout(Widget):
         taken = 0 if self._mind else max(map(len, (*last, self._last.caption)))
         column = max(column, min(self._least(self._now.text), width - facts - taken - 1))
         now = self._figure(self._now.text, scale, column) if beats is None else self._beats(beats, scale, column)
-        blocks = [self._block(self._now.caption, now, self._tone, column)]
+        caption = self._now.caption if beats is None else self._voices(beats, scale, column) or self._now.caption
+        blocks = [self._block(caption, now, self._tone, column)]
         if self._mind:
             lines = wrap(self._mind, width - column - 1, max_lines=height - 1, placeholder=" ...")
             blocks.append(self._block("mind", tuple(lines), "mind", width - column))
@@ -130,20 +131,31 @@ class Readout(Widget):
         return ink(self, f"readout--{tone}")
 
     def _beats(self, beats: Beats, scale: int, width: int) -> tuple[str, ...]:
-        """Return a row of beats: the current one big, the first of each bar in brackets."""
+        """Return a row of beats: the current one big, the accented ones in brackets."""
         if beats.count > MOST_BEATS:
             return self._figure(f"{beats.current}/{beats.count}", scale, width)
+        columns = self._columns(beats, scale, width)
+        return tuple(" ".join(parts) for parts in zip(*columns, strict=True))
+
+    def _voices(self, beats: Beats, scale: int, width: int) -> str:
+        """Return the strings that are struck, each over its beat; nothing where they have no beats of their own."""
+        if not any(beats.voices) or beats.count > MOST_BEATS:
+            return ""
+        columns = self._columns(beats, scale, width)
+        return " ".join(f"{voice:^{len(rows[0])}}" for voice, rows in zip(beats.voices, columns, strict=True))
+
+    def _columns(self, beats: Beats, scale: int, width: int) -> list[list[str]]:
+        """Return the rows of each beat."""
         wide = len(figures("0", scale, fine=self.fine)[0])
         slot = wide if beats.count * (wide + 1) <= width else _SMALL
-        columns = [self._beat(beat, beats, scale, slot) for beat in range(1, beats.count + 1)]
-        return tuple(" ".join(parts) for parts in zip(*columns, strict=True))
+        return [self._beat(beat, beats, scale, slot) for beat in range(1, beats.count + 1)]
 
     def _beat(self, beat: int, beats: Beats, scale: int, slot: int) -> list[str]:
         """Return one beat in `slot` cells, in more where it is the current one and needs them."""
         if beat == beats.current:
             return [f"{row:^{slot}}" for row in figures(str(beat), scale, fine=self.fine)]
         rows = len(figures("0", scale, fine=self.fine))
-        text = f"[{beat}]" if (beat - 1) % beats.bar == 0 else str(beat)
+        text = f"[{beat}]" if beats.accented(beat) else str(beat)
         return [f"{text if row == rows // 2 else '':^{slot}}" for row in range(rows)]
 
 
