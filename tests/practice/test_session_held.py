@@ -119,7 +119,7 @@ def test_paced(start: Hold, answer: Hold) -> None:
     player = Player(asked())
     player.press(500.0, answer)
     assert (player.session.phase, player.session.run, player.session.clock) == (Phase.ENDED, 1, None)
-    assert player.session.tempo == 64
+    assert player.session.tempo == 70
 
 
 @given(holds())
