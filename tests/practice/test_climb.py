@@ -90,7 +90,7 @@ def played(runs: int, good: float, seed: int, asked: int = 4) -> list[Played]:
 
 @pytest.mark.parametrize("good", [60.0, 96.0, 140.0])
 def test_a_simulated_player_is_found_within_the_uncertainty_about_as_often_as_it_says(good: float) -> None:
-    found = [estimate for seed in range(40) if (estimate := height(played(30, good, seed)).estimate) is not None]
+    found = [estimate for seed in range(40) if (estimate := height(tuple(played(30, good, seed))).estimate) is not None]
     assert len(found) == 40
     assert median(one.tempo for one in found) == pytest.approx(good, rel=0.06)
     inside = sum(one.low <= good <= one.high for one in found)
@@ -99,17 +99,17 @@ def test_a_simulated_player_is_found_within_the_uncertainty_about_as_often_as_it
 
 
 def test_before_the_ladder_has_turned_four_times_nothing_is_said() -> None:
-    assert height([]).estimate is None
-    assert height([Played(60, 8, 8), Played(70, 8, 8), Played(81, 3, 8)]).estimate is None
+    assert height(()).estimate is None
+    assert height((Played(60, 8, 8), Played(70, 8, 8), Played(81, 3, 8))).estimate is None
 
 
 def test_the_target_is_reached_on_one_day_and_holds_on_two() -> None:
     target = Target(90, in_a_row=5, days=2)
-    below = [Played(88, 8, 8, day=1)]
+    below = (Played(88, 8, 8, day=1),)
     assert height(below, target).standing is Standing.BELOW
-    reached = [*below, Played(90, 8, 8, day=1)]
+    reached = (*below, Played(90, 8, 8, day=1))
     assert height(reached, target).standing is Standing.REACHED
-    assert height([*reached, Played(92, 5, 5, day=2)], target).standing is Standing.HOLDS
+    assert height((*reached, Played(92, 5, 5, day=2)), target).standing is Standing.HOLDS
     # Five of nine cannot be known to have been in a row.
-    assert height([*reached, Played(90, 5, 9, day=2)], target).standing is Standing.BELOW
+    assert height((*reached, Played(90, 5, 9, day=2)), target).standing is Standing.BELOW
     assert height(reached).standing is None

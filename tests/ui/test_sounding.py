@@ -9,6 +9,7 @@ from pathlib import Path
 from queue import SimpleQueue
 
 import pytest
+from textual.app import App, ComposeResult
 
 from tests.ui.drilling_fakes import HandClock, stage
 from trainer.errors import ChangeoverError
@@ -21,8 +22,10 @@ from trainer.sound.beat import Pattern
 from trainer.sound.clicks import Samples
 from trainer.sound.metronome import Metronome, Moments
 from trainer.sound.ways import Choice, Way
+from trainer.ui.drilling.parts import Beats, Figure
 from trainer.ui.drilling.sounding import Sounding, accents
 from trainer.ui.services import Services
+from trainer.ui.widgets.readout import Readout
 
 DRILL = from_shapes(["C", "F"])
 PATIENCE_S = 20
@@ -248,3 +251,32 @@ def test_a_device_that_fails_breaks_nothing(tmp_path: Path) -> None:
     assert here.rung == 1
     sounding.end()
     sounding.close()
+
+
+@pytest.mark.parametrize("width", [60, 80])
+async def test_six_beats_stand_whole_with_their_strings_above_and_both_accents(width: int) -> None:
+    class Row(App[None]):
+        def get_theme_variable_defaults(self) -> dict[str, str]:
+            return dict.fromkeys(("dim", "good", "beat", "warn"), "#888888")
+
+        def compose(self) -> ComposeResult:
+            yield Readout(fine=False)
+
+        def on_mount(self) -> None:
+            self.query_one(Readout).styles.height = 4
+            facts = (("beats per minute",), ("now 90", "last run 60"))
+            beats = Beats(6, 2, 6, (1, 4), voices=("5", "", "32", "", "1", ""))
+            self.query_one(Readout).show(
+                Figure("beat", "", beats), Figure("landed last run", "7/9"), facts, tone="beat"
+            )
+
+    async with Row().run_test(size=(width, 4)) as pilot:
+        readout = pilot.app.query_one(Readout)
+        lines = readout.render().plain.splitlines()  # type: ignore[union-attr]  # it renders content
+        assert lines[0].split()[:3] == ["5", "32", "1"]
+        assert " ".join(lines[2].split()).startswith("[1]")
+        for mark in ("[1]", " 3 ", "[4]", " 5 ", " 6 "):
+            assert mark in lines[2]
+        # Each string stands over its beat.
+        assert abs(lines[0].index("32") - lines[2].index("3", lines[2].index("]") + 4)) <= 2
+        assert "..." not in "".join(lines)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import chain
 
 from trainer.practice.ladder import (
@@ -83,8 +84,12 @@ def climbed(runs: Sequence[Played], top: float = FASTEST) -> Ladder | None:
     return ladder
 
 
-def height(runs: Sequence[Played], target: Target | None = None) -> Height:
-    """Return what `runs`, oldest first, say of the newest changes, and how they stand to `target`."""
+@lru_cache(maxsize=4)
+def height(runs: tuple[Played, ...], target: Target | None = None) -> Height:
+    """Return what `runs`, oldest first, say of the newest changes, and how they stand to `target`.
+
+    What was told last is remembered: a screen asks with every beat, and the runs stay the same.
+    """
     ladder = climbed(runs)
     enough = ladder is not None and len(ladder.turns) >= FEWEST_TURNS
     tries = _tries(runs)

@@ -257,11 +257,11 @@ def _clean(stats: Statistics) -> str:
     return f"unclean {stats.answered} of {stats.count}" if stats.answered else "none unclean"
 
 
-def _paced(conductor: Conductor) -> list[Played]:
+def _paced(conductor: Conductor) -> tuple[Played, ...]:
     """Return every paced run of the drill, those of earlier days among them."""
     session = conductor.shown
     today = day_of(conductor.logbook.wall(session.began))
-    return [*conductor.logbook.standings.runs, *(replace(run, day=today) for run in session.played_to_the_beat)]
+    return (*conductor.logbook.standings.runs, *(replace(run, day=today) for run in session.played_to_the_beat))
 
 
 def _paced_facts(conductor: Conductor) -> tuple[Fact, ...]:

@@ -84,7 +84,8 @@ class Readout(Widget):
         last = () if self._mind else self._figure(self._last.text, scale, column)
         # A big word may take what the last time and its caption leave.
         taken = 0 if self._mind else max(map(len, (*last, self._last.caption)))
-        column = max(column, min(self._least(self._now.text), width - facts - taken - 1))
+        least = self._least(self._now.text) if beats is None else self._least_row(beats)
+        column = max(column, min(least, width - facts - taken - 1))
         now = self._figure(self._now.text, scale, column) if beats is None else self._beats(beats, scale, column)
         caption = self._now.caption if beats is None else self._voices(beats, scale, column) or self._now.caption
         blocks = [self._block(caption, now, self._tone, column)]
@@ -111,6 +112,12 @@ class Readout(Widget):
     def _least(self, text: str) -> int:
         """Return the cells that `text` takes in the smallest figures, and a blank."""
         return len(figures(text, 1, fine=self.fine)[0]) + 1
+
+    def _least_row(self, beats: Beats) -> int:
+        """Return the cells that a row of beats takes at least, and a blank."""
+        if beats.count > MOST_BEATS:
+            return 0
+        return sum(len(rows[0]) + 1 for rows in self._columns(beats, 1, 0))
 
     def _block(self, caption: str, rows: tuple[str, ...], tone: str, width: int) -> list[Content]:
         if tone == "go":
