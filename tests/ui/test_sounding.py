@@ -272,7 +272,7 @@ async def test_six_beats_stand_whole_with_their_strings_above_and_both_accents(w
 
     async with Row().run_test(size=(width, 4)) as pilot:
         readout = pilot.app.query_one(Readout)
-        lines = readout.render().plain.splitlines()  # type: ignore[union-attr]  # it renders content
+        lines = readout.render().plain.splitlines()
         assert lines[0].split()[:3] == ["5", "32", "1"]
         assert " ".join(lines[2].split()).startswith("[1]")
         for mark in ("[1]", " 3 ", "[4]", " 5 ", " 6 "):
