@@ -84,6 +84,12 @@ class ScoreScreen(CommandScreen):
         """Show as many shapes as there is room for."""
         self.call_after_refresh(self._show_shapes)
 
+    def show_own_keys(self) -> None:
+        """Show the keys of this moment: the same key splits a shape or joins two."""
+        found = self._found
+        joins = found is not None and self._at in found.begins and self._at != found.strokes[0]
+        self.show_keys({"cut": "join"} if joins else None)
+
     def do_bar_more(self, _: Call) -> None:
         """The next value."""
         self._choose(lambda chosen: chosen.turned(1))
@@ -220,6 +226,7 @@ class ScoreScreen(CommandScreen):
             self.query_one("#lines", Static).update("\n".join(say.notes(found, chosen)))
         self._show_shapes()
         self._prompt()
+        self.show_own_keys()
 
     def _show_shapes(self) -> None:
         found, words = self._found, self.query_one(Words)
