@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from tests.scores.building import DATA, HEAD, document, measure, note
-from tests.ui.app_fakes import app, running_text, services, shows, until
+from tests.ui.app_fakes import app, services, shows, until
 from trainer.files import kept, paths
-from trainer.files.drills import load
-from trainer.files.library import library
 from trainer.log.writer import Log
 
 TABS = DATA / "lilypond-suite" / "71e-TabStaves.xml"
