@@ -73,4 +73,5 @@ async def test_what_is_heard_is_what_the_beat_row_and_the_grading_go_by(log: Log
     assert np.all(np.abs(np.diff(before_the_chord) / device.RATE - BEAT_S) <= 0.001)
     # The fitted clock may move by a little; a beat is where the stream has it.
     assert np.all(np.abs(np.diff(beats) - BEAT_S) <= 0.02)
-    assert abs(float(np.mean(np.diff(beats))) - BEAT_S) <= 0.002
+    # By the middle one: a server without real time stalls now and then, and the beats stall with it.
+    assert abs(float(np.median(np.diff(beats))) - BEAT_S) <= 0.002
