@@ -69,8 +69,8 @@ def shape_lines(found: Found, current: int, room: int) -> tuple[Line, ...]:
         parts = (
             f"{index + 1:>3}  {print_shape(step.shape):<{width}}",
             f"  {step.label:<8}",
+            f"  {whose(run):<15}",
             f"  {step.note.split(';')[0].rstrip('.')}",
-            f"  {whose(run)}",
             f"  barre {barres}" if barres else "",
         )
         lines.append((">" if index == current else " ", "kept", parts))

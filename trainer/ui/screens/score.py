@@ -237,7 +237,7 @@ class ScoreScreen(CommandScreen):
         current = found.shape_at(self._at)
         sheet.show(say.shape_lines(found, current, max(sheet.size.height, 1)))
         drill, passings = found.drill, self._passings
-        self.query_one(Board).display = drill is not None
+        self.set_class(drill is None, "-none")
         if drill is None or passings is None:
             words.show("", "" if found.problem is None else say.in_app(found.problem), warn=True)
             return
