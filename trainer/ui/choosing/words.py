@@ -20,7 +20,7 @@ Line = tuple[str, str, tuple[str, ...]]
 
 def in_app(problem: Problem) -> str:
     """Return `problem` in one line without what only helps on a command line."""
-    hint = None if problem.hint and "--" in problem.hint else problem.hint
+    hint = None if problem.hint and "--part" in problem.hint else (problem.hint or "").partition(" with --")[0]
     file = None if problem.file is None else Path(problem.file).name
     return str(replace(problem, file=file, key=None, hint=hint))
 

@@ -88,7 +88,8 @@ class ScoreScreen(CommandScreen):
         """Show the keys of this moment: the same key splits a shape or joins two."""
         found = self._found
         joins = found is not None and self._at in found.begins and self._at != found.strokes[0]
-        self.show_keys({"cut": "join"} if joins else None)
+        idle = frozenset({"field_next", "bar_more", "stroke_next", "cut", "score_notes"})
+        self.show_keys({"cut": "join"} if joins else None, idle if self._chosen is None else frozenset())
 
     def do_bar_more(self, _: Call) -> None:
         """The next value."""
