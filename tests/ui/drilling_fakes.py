@@ -21,10 +21,11 @@ from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import Attempt, Run
 from trainer.practice.state import Session
-from trainer.ui.drilling.conductor import Click, Conductor, Ports
+from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.memory import ByHeart
 from trainer.ui.drilling.passings import Passings
+from trainer.ui.drilling.ports import Click, Ports
 
 Receipt = Future[Problem | None]
 _IDS = count(1)

@@ -49,14 +49,14 @@ async def test_what_is_heard_is_what_the_beat_row_and_the_grading_go_by(log: Log
             assert click.choice.way is Way.SOUND
             assert connect_all() > 0
             beats: list[float] = []
-            send = screen.conductor._ticker._send
+            send = screen.conductor._pacing._ticker._send
 
             def watch(event: Tick) -> None:
                 if isinstance(event, events.Beat):
                     beats.append(event.at)
                 send(event)
 
-            screen.conductor._ticker._send = watch
+            screen.conductor._pacing._ticker._send = watch
             await pilot.press("space")
             await until(pilot, lambda: len(beats) > 6)
             await pilot.press("s")  # a chord is worked out meanwhile

@@ -116,7 +116,7 @@ class TestClick:
                 ticks.append(event.at)
             send(event)
 
-        on.conductor._ticker._send = watch
+        on.conductor._pacing._ticker._send = watch
         on.press()
         began = here.clock.now
         on.clock.turn(6)

@@ -26,8 +26,9 @@ from trainer.ui.board.marks import ASCII as PLAIN_MARKS
 from trainer.ui.board.marks import UNICODE
 from trainer.ui.drilling.conductor import PATIENCE_S
 from trainer.ui.drilling.explaining import fingers, tuning
+from trainer.ui.drilling.known import seconds
 from trainer.ui.drilling.parts import ASCII
-from trainer.ui.drilling.view import View, seconds, view
+from trainer.ui.drilling.view import View, view
 
 
 @pytest.fixture

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from fractions import Fraction
-from typing import Any, Protocol
+from dataclasses import replace
+from typing import Any
 
 from trainer.errors import ChangeoverError, Problem
 from trainer.practice import effects, events
-from trainer.practice.clock import Interruption, Reading
+from trainer.practice.clock import Interruption
 from trainer.practice.course import Course
 from trainer.practice.effects import Note
 from trainer.practice.ladder import Target
@@ -18,14 +17,15 @@ from trainer.practice.phases import Mode, Phase
 from trainer.practice.runs import say
 from trainer.practice.session import advance, begin
 from trainer.practice.state import Session, Settings
-from trainer.ui.drilling.guard import Guard, read_clocks
+from trainer.ui.drilling.guard import Guard
 from trainer.ui.drilling.joining import Joining
 from trainer.ui.drilling.listening import Listening
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.memory import ByHeart
-from trainer.ui.drilling.scheduler import Cancel, Scheduler
+from trainer.ui.drilling.pacing import Pacing
+from trainer.ui.drilling.ports import Ports
+from trainer.ui.drilling.scheduler import Cancel
 from trainer.ui.drilling.standing import Past, read_past
-from trainer.ui.drilling.ticker import Moments, Ticker, evenly
 
 PATIENCE_S = 0.01
 """A landed change is shown once it is in the log, or after this long, then with the word that it is not saved yet."""
@@ -34,36 +34,6 @@ _GUARDED = frozenset({Phase.WAIT, Phase.CHANGING, Phase.COUNT_IN, Phase.PLAYING,
 """Phases in which a clock that was disturbed spoils something."""
 _OF_THE_HAND = (events.Press, events.Leave, events.Landed, events.Missed, events.Heard)
 """Events that belong to the change in flight, and go with it where it is void."""
-
-
-class Click(Protocol):
-    """What lets the beat be heard."""
-
-    def begin(self, beat: effects.StartBeat) -> Moments:
-        """Begin, and return when each beat is heard."""
-
-    def end(self) -> None:
-        """End."""
-
-
-@dataclass(frozen=True, slots=True)
-class Ports:
-    """What a conductor reaches the world through."""
-
-    scheduler: Scheduler
-    """Runs things later."""
-    now: Callable[[], float]
-    """Monotonic seconds, the clock that keys are stamped with."""
-    wait: Callable[[float, float], float]
-    """Draws an unpredictable wait between two bounds in seconds."""
-    bell: Callable[[bool], None]
-    """Rings; True on an accent."""
-    show: Callable[[], None]
-    """Called when there is something new to show."""
-    clocks: Callable[[], Reading] = read_clocks
-    """Reads every clock there is."""
-    click: Click | None = None
-    """What lets the beat be heard; None: nothing does, and it falls by the program's own clock."""
 
 
 class Conductor:
@@ -87,9 +57,8 @@ class Conductor:
         """As it may be shown: every landing in it is in the log, or has been waited for long enough."""
         self._told: Note | None = None  # what `say` said last: what the session says has its own time
         self._ports = ports
-        self._ticker = Ticker(ports.scheduler, ports.now, ports.wait, self.send)
+        self._pacing = Pacing(ports, self.send)
         self._guard = Guard(ports.scheduler, ports.clocks, self._void)
-        self._moments: Moments | None = None
         self._patience: Cancel | None = None
         self.listening: Listening | None = None
         """The guitar beside it; None where none is listened to."""
@@ -132,8 +101,8 @@ class Conductor:
         before = self.session
         if found is None or not isinstance(event, _OF_THE_HAND):
             self._apply(event)
-        if isinstance(event, events.Beat) and self._moments is not None and self.session.accented:
-            self._keep_pace(self._moments)
+        if isinstance(event, events.Beat):
+            self._pacing.keep(self.session, self.listening)
         self._guard.watch(self.session.phase in _GUARDED)
         if self.session.note is self._told and not isinstance(event, events.Ticking):
             self.session = say(self.session, "")
@@ -240,35 +209,8 @@ class Conductor:
     def _timed(self, effect: effects.Timed) -> None:
         self.logbook.timed(effect, self.session.began)
 
-    def _start_clock(self, effect: effects.Clock) -> None:
-        if not isinstance(effect, effects.StartBeat):
-            self._ticker.start(effect)
-            return
-        click = self._ports.click
-        moments = evenly(self._ports.now(), 60 / effect.tempo) if click is None else click.begin(effect)
-        self._ticker.start(effect, moments)
-        self._moments = moments
-        if self.listening is not None:
-            self.listening.pace(*self._grid(moments), self.session.pair[0])
-
-    def _grid(self, moments: Moments) -> tuple[float, float]:
-        """Return when the first shape begins and how long a beat lasts, as far as is known now."""
-        bar, beats = self.session.course.bar, max(self.session.elapsed, Fraction(1))
-        first = moments(Fraction(bar))
-        return first, (moments(bar + beats) - first) / float(beats)
-
-    def _keep_pace(self, moments: Moments) -> None:
-        """Grade by when the beat is really heard, where that shows only while it runs."""
-        if self.listening is not None and self._ports.click is not None:
-            self.listening.keep_pace(*self._grid(moments))
-
-    def _stop_clock(self) -> None:
-        self._ticker.stop()
-        if self._moments is not None and self._ports.click is not None:
-            self._ports.click.end()
-        self._moments = None
-        if self.listening is not None:
-            self.listening.at_ease()
+    def _pace(self, effect: effects.Clock) -> None:
+        self._pacing.start(effect, self.session, self.listening)
 
     def _expect(self, effect: effects.Expect) -> None:
         if self.listening is not None:
@@ -300,10 +242,10 @@ _CARRY_OUT: dict[type[effects.Effect], Callable[[Conductor, Any], None]] = {
     effects.Expect: lambda conductor, effect: conductor._expect(effect),
     effects.RunEnded: lambda conductor, effect: conductor.logbook.ended(effect),
     effects.RunReopened: lambda conductor, effect: conductor.logbook.reopened(effect),
-    effects.StartBeat: lambda conductor, effect: conductor._start_clock(effect),
-    effects.CueAfterWait: lambda conductor, effect: conductor._start_clock(effect),
-    effects.AskLanded: lambda conductor, effect: conductor._start_clock(effect),
-    effects.StopClock: lambda conductor, _: conductor._stop_clock(),
+    effects.StartBeat: lambda conductor, effect: conductor._pace(effect),
+    effects.CueAfterWait: lambda conductor, effect: conductor._pace(effect),
+    effects.AskLanded: lambda conductor, effect: conductor._pace(effect),
+    effects.StopClock: lambda conductor, _: conductor._pacing.stop(conductor.listening),
     effects.Bell: lambda conductor, effect: conductor._ports.bell(effect.accent),
 }
 """How each effect is carried out; what is to be shown or said stands in the session itself."""

@@ -10,11 +10,12 @@ from trainer.practice.course import Course
 from trainer.practice.drill import Drill
 from trainer.practice.ladder import Target
 from trainer.practice.phases import Mode
-from trainer.ui.drilling.conductor import Conductor, Ports
+from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.ears import Ears, Wish
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.memory import ByHeart
 from trainer.ui.drilling.passings import Passings
+from trainer.ui.drilling.ports import Ports
 from trainer.ui.drilling.scheduler import Scheduler
 from trainer.ui.drilling.sounding import Sounding, accents
 from trainer.ui.services import Services

@@ -17,12 +17,13 @@ from trainer.practice.state import Session
 from trainer.practice.wording import GO, MODE_ABOUT, MODE_NAMES
 from trainer.ui.commands import Place, commands_of
 from trainer.ui.drilling.asked import EVENTS, MIDI_PEDAL, source
-from trainer.ui.drilling.conductor import Conductor, Ports
+from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.courses import choices
 from trainer.ui.drilling.ears import Ears, Wish
 from trainer.ui.drilling.explaining import tuning
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.passings import Passings
+from trainer.ui.drilling.ports import Ports
 from trainer.ui.lines.console import Console
 from trainer.ui.lines.grades import summary
 from trainer.ui.lines.guitar import GuitarLines

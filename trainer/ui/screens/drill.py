@@ -21,10 +21,11 @@ from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.courses import Choice, Courses
 from trainer.ui.drilling.ears import Ears, Wish
 from trainer.ui.drilling.explaining import fingers, tuning
+from trainer.ui.drilling.known import seconds
 from trainer.ui.drilling.parts import ASCII, FINE, Signs
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.rig import Asked, Outlets, Rig
-from trainer.ui.drilling.view import View, seconds, view
+from trainer.ui.drilling.view import View, view
 from trainer.ui.drilling.wording import hidden
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.messages import Open

@@ -7,7 +7,7 @@ from typing import ClassVar
 from textual.content import Content
 from textual.widget import Widget
 
-from trainer.ui.drilling.view import seconds
+from trainer.ui.drilling.known import seconds
 from trainer.ui.widgets.ink import ink
 
 _NUMBER = 7
