@@ -21,7 +21,7 @@ def _json(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, Any]:
 
 
 def test_text_shows_each_change_with_its_shape_and_reasons(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["finger", "C", "F", "--best", "2"]) == 0
+    assert main(["finger", "C", "F", "--alternatives", "1"]) == 0
     out = capsys.readouterr().out
     assert "x 3/3 2/2 0 1/1 0" in out
     assert "1/1 3/3 3/4 2/2 1/1 1/1" in out
@@ -31,7 +31,7 @@ def test_text_shows_each_change_with_its_shape_and_reasons(capsys: pytest.Captur
 
 
 def test_json_holds_what_others_rely_on(capsys: pytest.CaptureFixture[str]) -> None:
-    document = _json(capsys, "guide-1", "--best", "3")
+    document = _json(capsys, "guide-1", "--alternatives", "2")
     assert document["exact"] is True
     assert document["notes"][0] == {"bar": 1, "onset": "0", "midi": 45, "string": 5, "fret": 0, "finger": 0}
     assert {"onset", "string", "fret", "finger"} == set(document["resting"][0])
@@ -44,7 +44,7 @@ def test_json_holds_what_others_rely_on(capsys: pytest.CaptureFixture[str]) -> N
 
 
 def test_a_barre_in_json_lasts_from_its_laying_to_its_raising(capsys: pytest.CaptureFixture[str]) -> None:
-    document = _json(capsys, "Em", "3/1 5/3 5/4 4/2 3/1 3/1", "Em", "--keep", "fingers", "--best", "1")
+    document = _json(capsys, "Em", "3/1 5/3 5/4 4/2 3/1 3/1", "Em", "--keep", "fingers", "--alternatives", "0")
     assert document["barres"] == [
         {"fret": 3, "finger": 1, "low_string": 6, "high_string": 1, "from_onset": "4", "to_onset": "8"}
     ]
@@ -59,9 +59,9 @@ def test_a_pin_is_kept_and_costs(capsys: pytest.CaptureFixture[str]) -> None:
     assert moved["notes"][0]["fret"] == 8
 
 
-def test_least_worst_counts_the_dearest_change(capsys: pytest.CaptureFixture[str]) -> None:
-    easiest, worst = (_json(capsys, "guide-1", "--aim", aim) for aim in ("easiest", "least-worst"))
-    dearest = [max(change["cost"] for change in document["changes"]) for document in (easiest, worst)]
+def test_the_worst_as_aim_counts_the_dearest_change(capsys: pytest.CaptureFixture[str]) -> None:
+    whole, worst = (_json(capsys, "guide-1", "--aim", aim) for aim in ("sum", "worst"))
+    dearest = [max(change["cost"] for change in document["changes"]) for document in (whole, worst)]
     assert worst["cost"] == pytest.approx(dearest[1], abs=0.001)
     assert dearest[1] <= dearest[0]
 
@@ -78,7 +78,9 @@ BAD = (
     (("C", "F", "--pin", "99:1"), "no note 99"),
     (("C", "F", "--pin", "x"), "'x' sets nothing"),
     (("C", "F", "--pin", "1:9"), "by finger 9"),
-    (("C", "F", "--best", "0"), "0 ways"),
+    (("C", "F", "--alternatives", "11"), "11 other ways"),
+    (("C", "F", "--bars", "1-2"), "--bars: not of a drill"),
+    (("C", "F", "--played"), "--played: not of a drill"),
     (("nothing-such",), "nothing-such"),
 )
 
@@ -96,5 +98,5 @@ def test_bad_input_is_one_line_and_exit_2(
 def test_what_cannot_be_fingered_is_said_with_exit_1(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["finger", "C", "F", "--pin", "6:1", "--pin", "7:1", "--pin", "8:1"]) == 1
     err = capsys.readouterr().err
-    assert "bar 2, beat 5" in err
+    assert "bar 2, quarter 5" in err
     assert "what is set cannot be held together" in err

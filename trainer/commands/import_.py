@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from trainer.commands.bars import add_bars, bars_of
 from trainer.commands.output import print_json
 from trainer.errors import plain
 from trainer.fretboard.text import print_barres, print_shape
@@ -22,19 +23,7 @@ _SHOWN = 12
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("score", metavar="SCORE", help="a MusicXML (.musicxml, .mxl, .xml) or MIDI file (.mid)")
-    parser.add_argument("--bars", metavar="BARS", help="bars by their printed numbers, as 5-8; without it, all")
-    parser.add_argument("--part", metavar="PART", help="a part by its number or name")
-    parser.add_argument(
-        "--voice", action="append", default=[], metavar="VOICE", help="only this voice; may be repeated"
-    )
-    parser.add_argument("--played", action="store_true", help="follow repeats and endings, not the written order")
-    parser.add_argument(
-        "--octave",
-        type=int,
-        choices=(-2, -1, 0, 1),
-        metavar="N",
-        help="the part sounds so many octaves above what is written",
-    )
+    add_bars(parser)
     parser.add_argument("--split", action="append", default=[], metavar="BAR:BEAT", help="begin a shape here")
     parser.add_argument("--join", action="append", default=[], metavar="BAR:BEAT", help="begin no shape here")
     parser.add_argument("-o", "--output", metavar="DRILL", help="write the drill to this file")
@@ -44,23 +33,15 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Import, print what was understood, and write the drill where a file is given."""
-    from trainer.scores.importing import drill_from
+    from trainer.scores.importing import drill_of_bars
 
     target = None if options.output is None else Path(options.output)
     if target is not None and not options.force:
         from trainer.files.drill_text import check_free
 
         check_free(target)
-    imported = drill_from(
-        Path(options.score),
-        bars=options.bars,
-        part=options.part,
-        voices=options.voice,
-        as_played=options.played,
-        octave=options.octave,
-        split=options.split,
-        join=options.join,
-    )
+    path = Path(options.score)
+    imported = drill_of_bars(bars_of(path, options), str(path), split=options.split, join=options.join)
     if target is not None:
         from trainer.files.drill_text import save
 

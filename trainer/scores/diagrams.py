@@ -126,7 +126,7 @@ def _way(shapes: dict[Fraction, Shape], excerpt: Excerpt, finger: Callable[[Pass
         try:
             return finger(Passage.of(notes, excerpt.instrument))
         except NoFingeringError as error:
-            del onsets[error.index]
+            del onsets[error.found.index]
     return None
 
 

@@ -55,11 +55,21 @@ def drill_of(
     framed = diagrammed(excerpt, finger)
     hands = taken(framed.excerpt, file, finger) if framed.excerpt.tones else Hands((), (), ())
     found = runs(framed.excerpt, hands, split=split | framed.onsets, join=join - framed.onsets)
-    found = framed.with_shapes(found)
+    return _made(score, excerpt, framed.with_shapes(found), [*excerpt.said, *framed.said, *hands.said], file)
+
+
+def drill_as_taken(score: Score, excerpt: Excerpt, hands: Hands, file: str) -> Made:
+    """Return the drill of `excerpt` with its notes as `hands` takes them; printed diagrams are not looked at.
+
+    Raises ChangeoverError where they make fewer than two shapes.
+    """
+    return _made(score, excerpt, runs(excerpt, hands), [*excerpt.said, *hands.said], file)
+
+
+def _made(score: Score, excerpt: Excerpt, found: tuple[Run, ...], said: list[str], file: str) -> Made:
     if len(found) < 2:
         count = "only one shape" if found else "no notes"
         raise wrong(f"{excerpt.name}: {count}", file=file, hint="a drill needs two shapes: take more bars with --bars")
-    said = [*excerpt.said, *framed.said, *hands.said]
     steps = tuple(_step(run, score, excerpt, said) for run in found)
     title = plain(score.title or "A score")[:60]
     drill = Drill(

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError, wrong
 from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.shape import Barre, Shape, Stop
 from trainer.hand.search.fingering import Fingering
+from trainer.hand.search.fingering import Taken as Place
 from trainer.hand.search.passage import STEP, BarrePin, Note, Passage
 from trainer.scores.excerpt import Excerpt, Tone, placed
+from trainer.scores.score import Printed
+
+if TYPE_CHECKING:
+    from trainer.hand.search.impossible import Impossible
 
 MOST_NOTES = 4000
 """Notes a search is asked for at a time."""
@@ -29,7 +35,7 @@ class Taken:
     finger: int | None
     """None where it is open, or where nobody says."""
     ours: bool
-    """True where string or finger is not printed."""
+    """True where the finger is not the printed one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +51,13 @@ class Hands:
 
 
 class NoFingeringError(Exception):
-    """The passage cannot be fingered as it is pinned: the slice that fails, and why."""
+    """The passage cannot be fingered as it is pinned."""
 
-    def __init__(self, index: int, why: str) -> None:
-        super().__init__(why)
-        self.index = index
-        self.why = why
+    def __init__(self, found: Impossible) -> None:
+        """Tell of the slice that fails."""
+        super().__init__(found.why)
+        self.found = found
+        """The slice, and why it fails."""
 
 
 def searched(passage: Passage) -> Fingering:
@@ -61,7 +68,7 @@ def searched(passage: Passage) -> Fingering:
 
     found = work_out(passage, habit=1.0)
     if isinstance(found, Impossible):
-        raise NoFingeringError(found.index, f"{' '.join(found.notes)}: {found.why} ({found.nearest})")
+        raise NoFingeringError(found)
     return found.best
 
 
@@ -72,28 +79,69 @@ def taken(excerpt: Excerpt, file: str, finger: Callable[[Passage], Fingering] = 
     note cannot be had on the instrument at all.
     """
     pinned = [_pinned(tone, excerpt) for tone in excerpt.tones]
-    said = _set_aside(excerpt, pinned)
     if _complete(pinned, excerpt.instrument.strings):
-        return Hands(tuple(map(_as_printed, excerpt.tones, pinned)), (), tuple(said))
-    if len(pinned) > MOST_NOTES:
-        raise wrong(f"{len(pinned)} notes", file=file, hint=f"up to {MOST_NOTES} at a time: take some bars with --bars")
+        return Hands(tuple(map(_as_printed, excerpt.tones, pinned)), (), tuple(_set_aside(excerpt, pinned)))
+    try:
+        return fingered(excerpt, file, finger)[1]
+    except NoFingeringError as error:
+        found = error.found
+        start, bar = excerpt.bar_at(found.onset)
+        where = f"bar {excerpt.numbers[bar]}, quarter {float(found.onset - start + 1):g}"
+        raise wrong(
+            f"{where}: {' '.join(found.notes)}: {found.why} ({found.nearest})",
+            file=file,
+            hint="leave the bar out, or give another --part",
+        ) from None
+
+
+def fingered(excerpt: Excerpt, file: str, finger: Callable[[Passage], Fingering]) -> tuple[Fingering, Hands]:
+    """Return how `finger` takes all of `excerpt`, with what is printed as pins, and the notes so placed.
+
+    What is printed and cannot be is let go, with a word. Raises NoFingeringError where nothing more can be let go, and
+    ChangeoverError where there is nothing to finger, or too much.
+    """
+    if not excerpt.tones:
+        raise wrong(f"{excerpt.name}: no notes", file=file, hint="take other bars with --bars, or another --part")
+    if len(excerpt.tones) > MOST_NOTES:
+        hint = f"up to {MOST_NOTES} at a time: take some bars with --bars"
+        raise wrong(f"{len(excerpt.tones)} notes", file=file, hint=hint)
+    pinned = [_pinned(tone, excerpt) for tone in excerpt.tones]
+    said = _set_aside(excerpt, pinned)
     pinned = _ringing(pinned)
     way = _sought(pinned, excerpt, finger, said, file)
-    barres = tuple(
+    return way, Hands(tuple(_placed(way, pinned, excerpt)), _lying(way), tuple(said))
+
+
+def unprinted(excerpt: Excerpt, *, strings: bool = False) -> Excerpt:
+    """Return `excerpt` without printed fingers and barres; without strings and frets too where not `strings`."""
+
+    def bare(printed: Printed) -> Printed:
+        kept = replace(printed, fingers=(), alternatives=())
+        return kept if strings else replace(kept, string=None, fret=None)
+
+    tones = tuple(replace(tone, printed=bare(tone.printed)) for tone in excerpt.tones)
+    return replace(excerpt, tones=tones, barres=())
+
+
+def _placed(way: Fingering, pinned: Sequence[Note], excerpt: Excerpt) -> Iterator[Taken]:
+    places: dict[tuple[Fraction, int], list[Place]] = {}
+    for note, each in zip(way.passage.notes, way.notes, strict=True):
+        places.setdefault((note.onset, note.midi), []).append(each)
+    for tone, pin in zip(excerpt.tones, pinned, strict=True):
+        here = places[pin.onset, pin.midi]
+        place = next((each for each in here if each.string == pin.string), here[0])
+        here.remove(place)
+        ours = pin.finger != place.finger
+        yield Taken(tone, place.string, place.fret, place.finger or None, ours and place.finger > 0)
+
+
+def _lying(way: Fingering) -> tuple[tuple[Fraction, Barre], ...]:
+    return tuple(
         (move.onset, lying.barre)
         for move in way.moves
         for lying in move.hands
         if lying.barre is not None and lying.sounding
     )
-    places = {
-        (note.onset, note.midi, note.string): each for note, each in zip(way.passage.notes, way.notes, strict=True)
-    }
-    found = []
-    for tone, pin in zip(excerpt.tones, pinned, strict=True):
-        place = places.get((pin.onset, pin.midi, pin.string)) or places[pin.onset, pin.midi, None]
-        ours = pin.string is None or pin.finger is None
-        found.append(Taken(tone, place.string, place.fret, place.finger or None, ours and place.finger > 0))
-    return Hands(tuple(found), barres, tuple(said))
 
 
 def _ringing(notes: list[Note]) -> list[Note]:
@@ -150,7 +198,9 @@ def _pinned(tone: Tone, excerpt: Excerpt) -> Note:
         finger = 0
     elif finger is not None and not _can(instrument, finger, fret, tone.midi):
         finger = None
-    return Note(tone.onset, tone.duration, tone.midi, string, fret, finger, bar=tone.bar + 1)
+    number = excerpt.numbers[tone.bar]
+    bar = int(number) if number.isascii() and number.isdecimal() else None
+    return Note(tone.onset, tone.duration, tone.midi, string, fret, finger, bar=bar)
 
 
 def _can(instrument: Instrument, finger: int, fret: int | None, midi: int) -> bool:
@@ -180,7 +230,7 @@ def _sought(
         try:
             return finger(passage)
         except NoFingeringError as error:
-            onset = passage.slices[error.index].onset
+            onset = passage.slices[error.found.index].onset
             start, bar = excerpt.bar_at(onset)
             where = f"bar {excerpt.numbers[bar]}, quarter {float(onset - start + 1):g}"
             if barres and any(pin.start <= onset < pin.end for pin in barres):
@@ -189,9 +239,7 @@ def _sought(
                 continue
             loosened = _loosened(pinned, onset)
             if loosened is None:
-                raise wrong(
-                    f"{where}: {error.why}", file=file, hint="leave the bar out, or give another --part"
-                ) from None
+                raise
             what, index_notes = loosened
             for index, note in index_notes:
                 pinned[index] = note

@@ -1,4 +1,4 @@
-"""From the path of a score to a drill, in one go."""
+"""From the path of a score to some of its bars, and to a drill."""
 
 from __future__ import annotations
 
@@ -32,7 +32,18 @@ class Imported:
         return self.made.drill
 
 
-def drill_from(
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Bars of a part, with the score they stand in."""
+
+    score: Score
+    part: Part
+    excerpt: Excerpt
+    choice: str
+    """How the part was chosen, a sentence; empty where there was no choice."""
+
+
+def bars_from(
     path: Path,
     *,
     bars: str | None = None,
@@ -40,17 +51,21 @@ def drill_from(
     voices: Iterable[str] = (),
     as_played: bool = False,
     octave: int | None = None,
-    split: Iterable[str] = (),
-    join: Iterable[str] = (),
-) -> Imported:
-    """Return the drill of some bars of the score at `path`; `bars`, `voices` and the like as in `excerpt`.
-
-    `split` and `join` name places as `BAR:BEAT`: there a shape begins, or does not. Raises ChangeoverError.
-    """
+) -> Source:
+    """Return some bars of the score at `path`; `bars` and the like as in `excerpt`. Raises ChangeoverError."""
     file = str(path)
     score = load(path)
     chosen, choice = chosen_part(score, part, file)
     taken = excerpt(score, chosen, file, bars=bars, voices=voices, as_played=as_played, octave=octave)
+    return Source(score, chosen, taken, choice)
+
+
+def drill_of_bars(source: Source, file: str, *, split: Iterable[str] = (), join: Iterable[str] = ()) -> Imported:
+    """Return the drill of some bars. `split` and `join` name places as `BAR:BEAT`: there a shape begins, or does not.
+
+    Raises ChangeoverError.
+    """
+    score, taken = source.score, source.excerpt
     made = drill_of(
         score,
         taken,
@@ -58,8 +73,13 @@ def drill_from(
         split=_places(split, "--split", taken, score, file),
         join=_places(join, "--join", taken, score, file),
     )
-    said = dict.fromkeys(text for text in (*score.said, choice, *made.said) if text)
-    return Imported(score, chosen, taken, made, tuple(said))
+    said = dict.fromkeys(text for text in (*score.said, source.choice, *made.said) if text)
+    return Imported(score, source.part, taken, made, tuple(said))
+
+
+def drill_from(path: Path) -> Imported:
+    """Return the drill of all bars of the score at `path`. Raises ChangeoverError."""
+    return drill_of_bars(bars_from(path), str(path))
 
 
 def _places(texts: Iterable[str], key: str, taken: Excerpt, score: Score, file: str) -> frozenset[Fraction]:

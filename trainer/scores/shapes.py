@@ -48,8 +48,9 @@ class Run:
 
     @property
     def ours(self) -> tuple[int, ...]:
-        """The fingers that are the program's and not the print's."""
-        return tuple(sorted({*self.added, *(each.finger for each in self.taken if each.ours and each.finger)}))
+        """The fingers that are the program's and not the print's; one printed once in a shape stands for all of it."""
+        printed = {each.finger for each in self.taken if not each.ours}
+        return tuple(sorted({*self.added, *(each.finger for each in self.taken if each.finger)} - printed))
 
 
 @dataclass(slots=True)
