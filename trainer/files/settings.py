@@ -75,6 +75,8 @@ class Settings:
     """So many clean changes in a row at the target tempo, and it is reached that day."""
     target_days: int = 2
     """Reached on so many days, and it holds."""
+    easier: bool = True
+    """True: a drill says once where other fingers would make a change clearly easier."""
     repeat_ms: int = 60
     """A press closer than this upon the one before is a repeat of a held key, in milliseconds."""
     keys: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
@@ -150,6 +152,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("click_late_ms", integer(0, 500), "click delay", "From the program to your ear; 20 is a buffer.", "ms"),
     Setting("target_in_a_row", integer(2, 50), "target, in a row", "Clean changes in a row at a drill's target tempo."),
     Setting("target_days", integer(1, 14), "target, days", "On so many days, and the target tempo holds."),
+    Setting("easier", FLAG, "easier fingers", "Say once where a change would be clearly easier with other fingers."),
     Setting("repeat_ms", integer(0, 500), "repeat guard", "Presses closer than this are a held key's repeats.", "ms"),
     Setting("keys", map_of(_KEYS), "keys", "Your own keys, by command."),
 )

@@ -7,7 +7,7 @@ the same notes elsewhere on the neck sound otherwise, which is the player's choi
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import accumulate, pairwise
@@ -16,8 +16,7 @@ from trainer.errors import ChangeoverError
 from trainer.fretboard.text import print_shape
 from trainer.hand.reach import Hand
 from trainer.hand.search.fingering import Fingering, Taken
-from trainer.hand.search.impossible import Impossible
-from trainer.hand.search.solve import work_out
+from trainer.hand.search.passage import Passage
 from trainer.practice.course import Pair
 from trainer.practice.drill import Drill, Order, Step
 from trainer.practice.fingering import Keep, fingered, passage_of
@@ -54,11 +53,11 @@ def easier(drill: Drill, hand: Hand) -> tuple[Easier, ...]:
         return ()
     now = _costs(drill, hand)
     own = [Taken(note.string or 0, note.fret or 0, note.finger or 0) for note in passage.notes]
-    found = work_out(passage_of(drill, Keep.FRETS), hand, near=own)
-    if now is None or isinstance(found, Impossible):
+    best = _best(passage_of(drill, Keep.FRETS), hand, own)
+    if now is None or best is None:
         return ()
     try:
-        other = fingered(drill, found.best)
+        other = fingered(drill, best)
     except ChangeoverError:  # what is easiest is not held as one shape each, which a drill must be
         return ()
     told = (_told(drill, other, span, now, hand) for span in _spans(drill, other))
@@ -103,8 +102,18 @@ def _name(drill: Drill, at: int) -> str:
 def _costs(drill: Drill, hand: Hand) -> list[float] | None:
     """Return what taking the first shape and then each change of a round costs; None where it cannot be held."""
     around = (drill.steps[0], *(drill.steps[after] for _, after in drill.pairs))
-    found = work_out(passage_of(replace(drill, steps=around, order=Order.ONCE, segments=()), Keep.FINGERS), hand)
-    return None if isinstance(found, Impossible) else _by_shape(found.best, around, Fraction(4, drill.meter[1]))
+    best = _best(passage_of(replace(drill, steps=around, order=Order.ONCE, segments=()), Keep.FINGERS), hand)
+    return None if best is None else _by_shape(best, around, Fraction(4, drill.meter[1]))
+
+
+def _best(passage: Passage, hand: Hand, near: Sequence[Taken] | None = None) -> Fingering | None:
+    """Return the best way through `passage`, `near` to how its notes are taken where that is given; None: none."""
+    # Numpy is paid for only where something has to be sought.
+    from trainer.hand.search.impossible import Impossible
+    from trainer.hand.search.solve import work_out
+
+    found = work_out(passage, hand, near=near)
+    return None if isinstance(found, Impossible) else found.best
 
 
 def _by_shape(way: Fingering, steps: tuple[Step, ...], beat: Fraction) -> list[float]:

@@ -11,6 +11,9 @@ from dataclasses import dataclass
 
 from trainer.fretboard.shape import Shape
 from trainer.hand.change import Change
+from trainer.hand.frame import position, reaches
+from trainer.hand.reach import Hand
+from trainer.practice.drill import Drill
 
 _SPAN_MM = 100.0
 _HALF_BARRE, _FULL_BARRE = 0.5, 1.0
@@ -38,6 +41,12 @@ def of_change(change: Change) -> Strain:
     span = max(mm or 0.0 for mm in change.spans)
     barre = max(_barre(change.before), _barre(change.after))
     return Strain(span, barre, any(move.reach is not None for move in change.moves))
+
+
+def stretches(drill: Drill, hand: Hand) -> bool:
+    """Tell whether any shape of `drill` asks two fingers to lie further apart than is comfortable for `hand`."""
+    shapes = (step.shape for step in drill.steps)
+    return any(reaches(shape, drill.instrument, hand, position(shape)) for shape in shapes)
 
 
 def heaviest(strains: list[Strain]) -> Strain:

@@ -18,6 +18,7 @@ from trainer.files import paths
 from trainer.files import settings as settings_file
 from trainer.files.kept import Kept
 from trainer.files.themes import Theme, load_all
+from trainer.practice.playing import Playing
 from trainer.ui.board.marks import ASCII, UNICODE
 from trainer.ui.board.picture import Look
 from trainer.ui.commands import IDS
@@ -101,6 +102,8 @@ class Services:
     """Each waits, so many seconds at most, until something is closed that closes aside."""
     told: set[str] = field(default_factory=set)
     """What is said once and not again."""
+    playing: Playing = field(default_factory=Playing)
+    """How long was played in this sitting."""
 
     @cached_property
     def log(self) -> Log:

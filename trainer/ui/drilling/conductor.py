@@ -24,6 +24,7 @@ from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.memory import ByHeart
 from trainer.ui.drilling.pacing import Pacing
 from trainer.ui.drilling.ports import Ports
+from trainer.ui.drilling.quiet import Quiet
 from trainer.ui.drilling.scheduler import Cancel
 from trainer.ui.drilling.standing import Past, read_past
 
@@ -68,6 +69,8 @@ class Conductor:
             logbook.how = lambda pair, number: by_heart.how(self.session, pair, number)
         self.joining: Joining | None = None
         """The join plan whose step is practised; None where something else is."""
+        self.quiet: Quiet | None = None
+        """What is said besides; None where nothing is."""
         self._past_problem: Problem | None = None
         logbook.answered = lambda: ports.scheduler.soon(self._saved)
 
@@ -108,6 +111,8 @@ class Conductor:
             self.session = say(self.session, "")
         self._join(before, event.at)
         self._go_on_by_heart(before)
+        if self.quiet is not None:
+            self.quiet.heed(event)
         self._show_when_saved()
 
     def listen(self, listening: Listening) -> None:

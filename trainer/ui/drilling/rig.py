@@ -16,6 +16,7 @@ from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.memory import ByHeart
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.ports import Ports
+from trainer.ui.drilling.quiet import Quiet
 from trainer.ui.drilling.scheduler import Scheduler
 from trainer.ui.drilling.sounding import Sounding, accents
 from trainer.ui.services import Services
@@ -78,12 +79,18 @@ class Rig:
             asked.course, asked.mode, logbook, ports, asked.tempo, settings, by_heart=self._by_heart
         )
         """The session, and what it leads to."""
+        self._quiet = Quiet(
+            *(services, asked.drill, passings, scheduler, outlets.show, lambda: self.conductor.session),
+            blind=lambda: self._by_heart.on,
+        )
+        self.conductor.quiet = self._quiet
         self.ears = Ears(services, self.conductor, scheduler, outlets.called, outlets.show, asked.wish)
         """The guitar beside it."""
 
     def start(self) -> None:
-        """Look up what the log holds, listen where a guitar may matter, and see to the click."""
+        """Look up what the log holds and what may be said, listen where a guitar may matter, and see to the click."""
         self.conductor.look_up()
+        self._quiet.start()
         mode, wish = self._asked.mode, self._asked.wish
         if mode is Mode.HEARD or wish.port or self._services.guitars:
             self.ears.start()
@@ -119,6 +126,7 @@ class Rig:
         """End the session, wherever it stands; return what is to be said of takes that were kept."""
         self._closed = True
         self.conductor.close(self._services.clock())
+        self._quiet.close()
         self._by_heart.end(self.conductor.session)
         self.sounding.close()
         return self.ears.close()

@@ -83,7 +83,7 @@ def view(conductor: Conductor, course: str, signs: Signs = FINE, ears: Ears | No
     stats = known.statistics(conductor, pair)
     names = (drill.steps[pair[0]].name, drill.steps[pair[1]].name)
     asked = {"a": known.short(names[0]), "b": known.short(names[1]), "asked": session.changes}
-    warning = _warning(conductor) or heard.warning(ears, session)
+    warning = _warning(conductor) or heard.warning(ears, session) or _caution(conductor)
     last, record = known.last_time(conductor, drill, signs)
     return View(
         pair=pair,
@@ -105,7 +105,7 @@ def view(conductor: Conductor, course: str, signs: Signs = FINE, ears: Ears | No
         said=words,
         prompt=words.prompt.format(**asked),
         brief=BRIEF.get((session.mode, session.phase), "").format(**asked),
-        message=warning or heard.said(ears) or known.told(conductor) or heard.mend(session, drill, signs),
+        message=warning or heard.said(ears) or _message(conductor, drill, signs),
         note="" if session.phase in _BUSY or sight.words else passing.after.note,
         mind=_mind(session, conductor.logbook.drill.caution),
         warn=bool(warning),
@@ -171,6 +171,18 @@ def _warning(conductor: Conductor) -> str:
     if conductor.problem is not None:
         return f"Log: {plain(conductor.problem.what)}."  # where it lies and what to do, home says
     return "" if conductor.saved else "Landed, not saved yet."
+
+
+def _caution(conductor: Conductor) -> str:
+    """Return what is to be minded before anything is played."""
+    return "" if conductor.quiet is None or conductor.shown.phase in _BUSY else conductor.quiet.caution
+
+
+def _message(conductor: Conductor, drill: Drill, signs: Signs) -> str:
+    """Return what was said last and what is said besides."""
+    said_last = known.told(conductor) or heard.mend(conductor.shown, drill, signs)
+    besides = "" if conductor.quiet is None else plain(conductor.quiet.text)
+    return f"{said_last} {besides}".strip()
 
 
 def _mind(session: Session, caution: str) -> str:
