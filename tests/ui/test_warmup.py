@@ -72,6 +72,7 @@ async def test_from_the_pedal_alone_to_a_drill_on_the_beat_and_the_spell_is_writ
         let_pass(pilot, 20)
         await until(pilot, lambda: not shows(pilot, "count-in"))
         assert shows(pilot, "beat")
+        await until(pilot, lambda: given.playing.seconds > 0)
         await pilot.press("pagedown")
         await until(pilot, lambda: shows(pilot, "goes on."))
         assert [row for row in rows(pilot) if "count-in" in row or " beat" in row]

@@ -37,7 +37,7 @@ GENTLER = ((14, 0.5), (4, 0.75), (0, 1.0))
 
 CAUTION = (
     "Pain, numbness or tingling: stop, and see a doctor or physiotherapist.",
-    "Never force a stretch or a barre, least of all with small hands; a teacher sees more than a program.",
+    "Never force a stretch or a barre, least of all with small hands; ask a teacher.",
 )
 """What is said before every warm-up."""
 AWAY = (

@@ -154,6 +154,8 @@ class WarmupScreen(CommandScreen):
         last = self._place
         # A moment is taken as it was meant: a beat does not fall late because the screen did.
         place = self._place = self._warming.place(moment)
+        if last is not None and last.part.kind is Kind.PLAY:
+            self.services.playing = self.services.playing.at(moment)
         if place is None or last is None or place.index != last.index:
             self._log(last, whole=True)
             self._enter(moment)
