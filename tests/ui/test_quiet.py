@@ -121,6 +121,17 @@ class TestEasier:
         assert line(on).startswith("Easier from A to Am: ")
         assert seen(on).message.startswith(on.conductor.session.message)
 
+    def test_nothing_is_worked_out_while_something_is_timed(self, given: Services) -> None:
+        worked: list[str] = []
+        on = seated(given)
+        on.clock.aside = lambda work, then: worked.append("once")  # type: ignore[method-assign]  # nothing runs
+        on.press(LOOK_AFTER_S / 2)
+        on.clock.turn(3.5 * LOOK_AFTER_S)
+        assert worked == []
+        on.press(0)
+        on.clock.turn(LOOK_AFTER_S)
+        assert worked == ["once"]
+
     def test_it_names_the_key_that_compares_fingerings_where_there_is_one(
         self, given: Services, monkeypatch: pytest.MonkeyPatch
     ) -> None:

@@ -92,7 +92,7 @@ class Quiet:
         self._attend()
         self._show()
         if self._services.settings.easier:
-            self._looking = self._scheduler.at(self._services.clock() + LOOK_AFTER_S, self._look)
+            self._look_soon()
 
     def heed(self, event: events.Event) -> None:
         """Take in an event; the session is as it has become by it."""
@@ -116,7 +116,14 @@ class Quiet:
             self.caution = ""
             self._scheduler.soon(lambda: self._services.keep_caution(self._today))
 
+    def _look_soon(self) -> None:
+        self._looking = self._scheduler.at(self._services.clock() + LOOK_AFTER_S, self._look)
+
     def _look(self) -> None:
+        # The search has the interpreter for milliseconds at a time, by which keys would be stamped late.
+        if self._session().phase not in _RESTS:
+            self._look_soon()
+            return
         drill, hand = self._drill, self._services.hand
 
         def work() -> tuple[Easier, ...]:
