@@ -10,11 +10,11 @@ from trainer.practice.tempo import FASTEST, SLOWEST
 from trainer.scores.names import is_score
 
 
-def add_drill(parser: argparse.ArgumentParser) -> None:
-    """Add the argument DRILL: one drill, or two and more shapes."""
+def add_drill(parser: argparse.ArgumentParser, *, required: bool = True) -> None:
+    """Add the argument DRILL: one drill, or two and more shapes; none where it is not required."""
     parser.add_argument(
         "drill",
-        nargs="+",
+        nargs="+" if required else "*",
         metavar="DRILL",
         help="a shipped drill's name, or the path of a drill, a MusicXML or a MIDI file; or two and more shapes by "
         "name (C F) or in text form",

@@ -55,6 +55,11 @@ def kept_file() -> Path:
     return data_dir() / "kept.toml"
 
 
+def seat_dir(number: int) -> Path:
+    """Return the folder of all files of a seat, which is its player's home."""
+    return data_dir() / "seats" / str(number)
+
+
 def takes_dir() -> Path:
     """Return the folder of kept takes."""
     return (_home() or data_dir()) / "takes"

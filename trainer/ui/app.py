@@ -18,6 +18,7 @@ from textual.binding import Binding, BindingType
 from trainer.ui import themes
 from trainer.ui.commands import WAY_OUT
 from trainer.ui.messages import Open, SettingsChanged
+from trainer.ui.seat import ELSEWHERE
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -88,7 +89,10 @@ class ChangeoverApp(App[None]):
         gc.enable()
 
     def on_open(self, message: Open) -> None:
-        """Show the screen that is asked for."""
+        """Show the screen that is asked for; a seat in a browser is told where it does not have it."""
+        if self._services.seat is not None and message.screen in ELSEWHERE:
+            self.notify(ELSEWHERE[message.screen], markup=False)
+            return
         self.push_screen(self._screen(message))
 
     def _screen(self, asked: Open) -> Screen[None]:

@@ -22,6 +22,7 @@ from trainer.practice.playing import Playing
 from trainer.ui.board.marks import ASCII, UNICODE
 from trainer.ui.board.picture import Look
 from trainer.ui.commands import IDS
+from trainer.ui.seat import NoPorts, no_device, seat_name
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
@@ -98,6 +99,8 @@ class Services:
     """An unpredictable wait between two bounds, in seconds."""
     opening: Opening | None = None
     """What opens sound devices; None: what is there."""
+    seat: str | None = None
+    """The seat that is played from in a browser; None for a player at the machine itself."""
     ending: list[Callable[[float], None]] = field(default_factory=list)
     """Each waits, so many seconds at most, until something is closed that closes aside."""
     told: set[str] = field(default_factory=set)
@@ -228,7 +231,7 @@ def open_services() -> Services:
     settings, problems = settings_file.load(path, IDS, themes)
     guitars, guitar_problems = _guitars()
     kept, kept_problems = kept_file.load(paths.kept_file())
-    return Services(
+    given = Services(
         settings=settings,
         settings_path=path,
         log_path=paths.log_file(),
@@ -236,7 +239,11 @@ def open_services() -> Services:
         guitars=dict(guitars),
         kept=kept,
         problems=[*problems, *theme_problems, *guitar_problems, *kept_problems],
+        seat=seat_name(),
     )
+    if given.seat is not None:
+        given.listen, given.opening = NoPorts, no_device
+    return given
 
 
 def _guitars() -> tuple[Mapping[str, Guitar], tuple[Problem, ...]]:

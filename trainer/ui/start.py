@@ -9,12 +9,14 @@ from typing import Any
 
 from trainer.errors import plain, wrong
 
+_IN_BROWSER = "TEXTUAL_DRIVER"
+"""The variable in which a server tells that the terminal is a page in a browser; the size it gives holds."""
 _WAY_ON = "'changeover hear DRILL' drills line by line; 'changeover explain' and 'changeover progress' need no screen"
 
 
 def check_terminal() -> None:
     """Raise ChangeoverError where there is no terminal that a screen can be drawn on."""
-    if "TEXTUAL_DRIVER" in os.environ:
+    if _IN_BROWSER in os.environ:
         return  # a browser at the other end, told to us by the server
     if os.environ.get("TERM", "") in {"", "dumb", "unknown"}:
         raise wrong("this terminal cannot show the app", key="TERM", hint=_WAY_ON)
@@ -29,14 +31,19 @@ def run(screen: str, **given: Any) -> int:
     """
     # What is loaded stays: looking for garbage among it would only keep the first frame waiting.
     gc.disable()
-    # A shell that exports the size it began with would keep the screen at it, whatever the window does.
-    for stale in ("COLUMNS", "LINES"):
-        os.environ.pop(stale, None)
+    in_browser = _IN_BROWSER in os.environ
+    if not in_browser:
+        # A shell that exports the size it began with would keep the screen at it, whatever the window does.
+        for stale in ("COLUMNS", "LINES"):
+            os.environ.pop(stale, None)
     from trainer.ui.app import ChangeoverApp
     from trainer.ui.messages import Open
+    from trainer.ui.seat import end_with_server
     from trainer.ui.services import open_services
 
     services = open_services()
+    if in_browser:
+        end_with_server()
     try:
         app = ChangeoverApp(services, Open(screen, **given))
         app.run()
