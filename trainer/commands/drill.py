@@ -18,12 +18,16 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--tempo", type=as_tempo, metavar="BPM", help=f"beats per minute, {SLOWEST:g} to {FASTEST:g}; with --mode paced"
     )
+    parser.add_argument("--room", action="store_true", help="show it to a class, as large as the terminal allows")
     add_port(parser)
 
 
 def run(options: argparse.Namespace) -> int:
     """Open the app on the drill."""
     drill = chosen(options.drill)
+    if options.room:
+        start.check_terminal()
+        return start.run("room", drill=drill, tempo=options.tempo)
     mode = Mode(options.mode) if options.mode else Mode.HEARD if options.port else None
     port = None if options.port is None else port_key(options.port)
     wish = wished(port, options.keep_take)

@@ -35,6 +35,8 @@ SCREENS = MappingProxyType(
         "progress": "trainer.ui.screens.progress:ProgressScreen",
         "plan": "trainer.ui.screens.plan:PlanScreen",
         "warmup": "trainer.ui.screens.warmup:WarmupScreen",
+        "room": "trainer.ui.screens.room:RoomScreen",
+        "marks": "trainer.ui.screens.marks:MarksScreen",
         "settings": "trainer.ui.screens.settings:SettingsScreen",
         "guitar": "trainer.ui.screens.guitar:GuitarScreen",
         "make": "trainer.ui.screens.make:MakeScreen",

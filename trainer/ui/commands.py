@@ -25,6 +25,8 @@ class Place(StrEnum):
     PROGRESS = "progress"
     PLAN = "join plan"
     WARMUP = "warm-up"
+    ROOM = "before a class"
+    MARKS = "marking a round"
     SETTINGS = "settings"
     MAKE = "make a change"
     GUITAR = "set up a guitar"
@@ -33,8 +35,11 @@ class Place(StrEnum):
     HELP = "help"
 
 
-TYPED_IN = frozenset({Place.LIBRARY, Place.SCORES})
-"""Where a search has the focus from the first, so that keys which write something are typed into it."""
+TYPED_IN = frozenset({Place.LIBRARY, Place.SCORES, Place.MARKS})
+"""Where keys which write something are typed into a search, which has the focus from the first, or mark a seat."""
+
+SEAT_KEYS = (*"1234567890", *"abcdefghijklmnopqrstuvwxyz", "comma", "full_stop", "minus", "plus")
+"""The key of each seat, by its number: digits and letters in order, so that they are found on any layout."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +152,7 @@ _HOME = (
     Command("make", Place.HOME, ("m",), "new", "Place two shapes on the board and drill them."),
     Command("scores", Place.HOME, ("i",), "scores", "Take bars of a MusicXML or MIDI file.", bar=False),
     Command("warmup", Place.HOME, ("w",), "warm-up", "Warm up for a few minutes: gentle first, over by itself."),
+    Command("room", Place.HOME, ("r",), "class", "Show what is highlighted to a class, and play rounds.", bar=False),
     Command("guitar", Place.HOME, ("g",), "guitar", "Set up a MIDI guitar and its pedals, to be heard."),
     Command("progress", Place.HOME, ("p",), "progress", "How fast each change has become."),
     Command("settings", Place.HOME, ("s",), "settings", "Hand, neck, marks, theme, keys."),
@@ -160,6 +166,7 @@ _LIBRARY = (
     Command("page_down", Place.LIBRARY, ("pagedown",), "page down", "Highlight a drill a page below.", bar=False),
     Command("skill", Place.LIBRARY, ("tab", "f2"), "what it trains", "Show only drills that train one skill, in turn."),
     Command("scores_of_library", Place.LIBRARY, ("f4",), "scores", "Take bars of a score."),
+    Command("room_of_library", Place.LIBRARY, ("f5",), "class", "Show what is highlighted to a class."),
     Command("skill_before", Place.LIBRARY, ("shift+tab", "f3"), "before", "The same, backwards.", bar=False),
 )
 
@@ -194,6 +201,39 @@ _WARMUP = (
     Command("warm_shorter", Place.WARMUP, ("minus",), "shorter", "One minute less, before it begins."),
     Command("warm_longer", Place.WARMUP, ("plus", "equals_sign"), "longer", "One minute more, before it begins."),
     Command("warm_easy", Place.WARMUP, ("e",), "sore day", "No barre, no stretch, hardly a rise, before it begins."),
+)
+
+_ROOM = (
+    Command(
+        "room_again",
+        Place.ROOM,
+        ("space", "enter", "pagedown", "right", "down"),
+        "again",
+        "Count in and play the change at hand, once more from its beginning.",
+    ),
+    Command("room_next", Place.ROOM, ("n", "pageup", "left", "up"), "next", "On to the next change or segment."),
+    Command("room_before", Place.ROOM, ("b",), "before", "Back to the one before.", bar=False),
+    Command("room_slower", Place.ROOM, ("minus",), "slower", "One step slower."),
+    Command("room_faster", Place.ROOM, ("plus", "equals_sign"), "faster", "One step faster."),
+    Command("room_part", Place.ROOM, ("s",), "segment", "Play a segment, the whole drill, or one change."),
+    Command("room_hide", Place.ROOM, ("h",), "hide", "Show only the names, to be answered from memory, or all again."),
+    Command("room_freeze", Place.ROOM, ("f", "p"), "freeze", "Stop the beat where it is, or go on at that shape."),
+    Command("room_show", Place.ROOM, ("m",), "drawn", "Draw the shape only, the movement only, or both."),
+    Command("room_mirror", Place.ROOM, ("l",), "both hands", "Draw it for right- and left-handed players, or once."),
+    Command("room_class", Place.ROOM, ("c",), "class", "Play rounds with the next of your classes, or with none."),
+)
+
+_MARKS = (
+    Command("mark", Place.MARKS, SEAT_KEYS, "mark", "Mark this seat, or take its mark back.", bar=False, fixed=True),
+    Command(
+        "mark_done",
+        Place.MARKS,
+        ("enter", "space", "pagedown", "right", "down"),
+        "done",
+        "Keep the round as it is marked; the tempo follows.",
+    ),
+    Command("mark_way", Place.MARKS, ("tab",), "other way", "Mark who missed, or who had it; marks begin anew."),
+    Command("mark_away", Place.MARKS, ("f2",), "away", "The next seat's key says who is away, until taken back."),
 )
 
 _SETTINGS = (
@@ -276,6 +316,8 @@ COMMANDS: tuple[Command, ...] = (
     *_PROGRESS,
     *_PLAN,
     *_WARMUP,
+    *_ROOM,
+    *_MARKS,
     *_SETTINGS,
     *_HELP,
     *_EVERYWHERE,
@@ -316,6 +358,8 @@ def keymap(place: Place, rebound: Mapping[str, tuple[str, ...]]) -> Mapping[str,
 
 _SHOWN = {
     "question_mark": "?",
+    "comma": ",",
+    "full_stop": ".",
     "minus": "-",
     "plus": "+",
     "equals_sign": "=",

@@ -105,6 +105,15 @@ class Canvas:
         """Draw `text` with its middle at (x, y)."""
         self.put(x - len(text) // 2, y, text, ink, word=word)
 
+    def paste(self, picture: Picture, x: int, y: int) -> None:
+        """Draw a picture with its top left corner at (x, y)."""
+        for row in picture.rows:
+            column = x
+            for run in row:
+                self.put(column, y, run.text, run.ink, word=run.word)
+                column += len(run.text)
+            y += 1
+
     def is_blank(self, x: int, y: int) -> bool:
         """Tell whether nothing was drawn at (x, y)."""
         return self._glyphs[y][x] == " "

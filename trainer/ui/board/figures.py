@@ -21,7 +21,7 @@ _FIRST_FREE_ROW = 1
 _FIGURE_ROWS = 3
 """Height of a big figure in cells."""
 
-_PIXELS = {
+PIXELS = {
     "1": (".#.", "##.", ".#.", ".#.", "###"),
     "2": ("###", "..#", "###", "#..", "###"),
     "3": ("###", "..#", "###", "..#", "###"),
@@ -78,6 +78,6 @@ def any_finger(glyphs: Glyphs) -> str:
 
 def _figure(digit: str, *, cut_out: bool) -> tuple[str, ...]:
     """Return the figure in three rows of three cells; cut out, the ground is solid and the figure blank."""
-    pixels = [[(pixel == "#") != cut_out for pixel in line] for line in (*_PIXELS[digit], "...")]
+    pixels = [[(pixel == "#") != cut_out for pixel in line] for line in (*PIXELS[digit], "...")]
     pairs = zip(pixels[::2], pixels[1::2], strict=True)
     return tuple("".join(_HALVES[pair] for pair in zip(upper, lower, strict=True)) for upper, lower in pairs)

@@ -37,6 +37,10 @@ _ORDER = (
     Place.SCORE,
     Place.GUITAR,
     Place.PROGRESS,
+    Place.PLAN,
+    Place.WARMUP,
+    Place.ROOM,
+    Place.MARKS,
     Place.SETTINGS,
     Place.HELP,
 )

@@ -97,6 +97,11 @@ class HomeScreen(CommandScreen):
         """Warm up."""
         self.post_message(Open("warmup"))
 
+    def do_room(self, _: Call) -> None:
+        """Show what is highlighted to a class."""
+        if self._offers:
+            self.post_message(Open("room", drill=self._offers[self.query_one(Choices).chosen].drill))
+
     def do_progress(self, _: Call) -> None:
         """Show how fast each change has become."""
         self.post_message(Open("progress"))

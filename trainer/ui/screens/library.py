@@ -102,6 +102,12 @@ class LibraryScreen(CommandScreen):
         """Look for a score."""
         self.post_message(Open("scores"))
 
+    def do_room_of_library(self, __: Call) -> None:
+        """Show what is highlighted to a class."""
+        drill, _ = self._loaded()
+        if drill is not None:
+            self.post_message(Open("room", drill=drill))
+
     def do_skill(self, _: Call) -> None:
         """Show only drills that train the next skill."""
         self._turn(1)

@@ -1,0 +1,90 @@
+"""Seats as tiles in a grid: which key each has while a round is marked, and how it was for each. Cells only."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from trainer.practice.rounds import Mark, Result
+from trainer.ui.board.canvas import Canvas, Fill, Ink, Picture
+from trainer.ui.board.marks import Role
+from trainer.ui.widgets.figures import ROWS, figures, has_figures
+from trainer.ui.widgets.lines import shortened
+
+_MOST = 10
+"""Columns at most: a row of digits, then letters."""
+_NARROWEST = 7
+"""Cells of the narrowest tile."""
+_INKS = {
+    Mark.HAD: Ink(Role.HEARD),
+    Mark.MISSED: Ink(Role.MISSING, Fill.SOLID),
+    Mark.AWAY: Ink(Role.DIM),
+}
+"""A seat that missed is filled, so that it stands out among those that had it, with colours and without."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tile:
+    """One seat as it is shown."""
+
+    title: str
+    """Its number, and who sits there where that is said."""
+    mark: Mark
+    """How the round was for it."""
+    says: str
+    """The same in a word or two."""
+    key: str = ""
+    """The key that marks it, as it reads on the keyboard; empty where it is not to be marked."""
+
+
+def said(result: Result) -> str:
+    """Return a seat's round in a few words: `had it, 40 ms late`, `missed, 3 up`."""
+    words = [str(result.mark)]
+    if result.heard is not None:
+        late = result.heard.late_ms
+        if late is not None and round(late):
+            words.append(f"{abs(round(late))} ms {'late' if late > 0 else 'early'}")
+        if result.heard.finger_up is not None:
+            words.append(f"{result.heard.finger_up} up")
+    return ", ".join(words)
+
+
+def draw(tiles: Sequence[Tile], width: int, height: int, *, fine: bool) -> Picture:
+    """Return the tiles, each row from the left, filling a room of `width` by `height` cells."""
+    canvas = Canvas(width, height)
+    across = columns(len(tiles), width, height)
+    wide, high = width // across, height // math.ceil(len(tiles) / across)
+    for number, tile in enumerate(tiles):
+        _draw(canvas, tile, (number % across * wide, number // across * high), (wide - 1, high - 1 or 1), fine=fine)
+    return canvas.picture()
+
+
+def columns(count: int, width: int, height: int) -> int:
+    """Return the columns in which so many tiles become largest: a cell is about twice as high as it is wide."""
+    fit = range(1, max(min(_MOST, count, width // _NARROWEST), 1) + 1)
+    return max(fit, key=lambda across: (min(width // across / 4, height // math.ceil(count / across)), across))
+
+
+def _draw(canvas: Canvas, tile: Tile, at: tuple[int, int], room: tuple[int, int], *, fine: bool) -> None:
+    (x, y), (width, height), ink = at, room, _INKS[tile.mark]
+    for row in range(height):
+        canvas.put(x, y + row, " " * width, ink)
+    texts = [tile.title, tile.says]
+    if tile.key:
+        big = _key(tile.key, width - 2, height - 2, fine=fine)
+        for row, text in enumerate(big):
+            canvas.put(x + 1, y + 1 + row, text, ink)
+        if not big:
+            texts = [f"{tile.key}  {tile.title}", tile.says] if height > 1 else [f"{tile.key} {tile.says}"]
+    canvas.put(x + 1, y, shortened(texts[0], width - 2), ink)
+    if len(texts) > 1 and height > 1:
+        canvas.put(x + 1, y + height - 1, shortened(texts[1], width - 2), ink)
+
+
+def _key(key: str, width: int, height: int, *, fine: bool) -> tuple[str, ...]:
+    """Return a key in figures, letters as on the keyboard's caps; nothing where there is no room for them."""
+    text = key.upper()
+    scales = range(height // ROWS, 0, -1) if has_figures(text) and (fine or text.isdigit()) else ()
+    sizes = (figures(text, scale, fine=fine) for scale in scales)
+    return next((rows for rows in sizes if len(rows[0]) <= width and len(rows) <= height), ())

@@ -1,0 +1,95 @@
+"""Marking a round: a grid of seats, a key for each; a pedal alone keeps it as it stands, by exception all had it."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+
+from trainer.ui.commands import Call, Place
+from trainer.ui.room import seating
+from trainer.ui.room.desk import Desk, Group
+from trainer.ui.room.picture import LEAST
+from trainer.ui.screens.base import CommandScreen
+from trainer.ui.services import Services
+from trainer.ui.widgets.keybar import KeyBar
+from trainer.ui.widgets.lines import TooSmall
+from trainer.ui.widgets.room import RoomView
+
+
+class MarksScreen(CommandScreen):
+    """The round that is over, to be marked. Every seat has a key, and no command shares it."""
+
+    place = Place.MARKS
+    CSS_PATH = "marks.tcss"
+    least = (LEAST[0], LEAST[1] + 1)
+
+    def __init__(self, services: Services, desk: Desk) -> None:
+        """Mark the round that `desk` has played."""
+        super().__init__(services)
+        self._desk = desk
+        self._begun = desk.marking
+        self._away = False
+        self._settled = False
+
+    def compose(self) -> ComposeResult:
+        """Lay out the seats and the keys."""
+        yield RoomView(self.services.look)
+        yield KeyBar(self.place)
+        yield TooSmall()
+
+    def on_mount(self) -> None:
+        """Show the seats; what is heard late is shown when it comes."""
+        self._desk.heard = self._show
+        self._show()
+
+    def on_unmount(self) -> None:
+        """Keep what was marked where the program ends in the middle."""
+        self._desk.heard = None
+        if not self._settled and self._desk.marking != self._begun:
+            self._desk.finish()
+
+    def do_mark(self, call: Call) -> None:
+        """Mark a seat, or take its mark back."""
+        seat = None if call.key == "" else seating.seat_of(self._group, call.key)
+        if seat is None:
+            return
+        marking = self._desk.marking
+        self._desk.mark(marking.away(seat.id) if self._away else marking.toggled(seat.id))
+        self._away = False
+        self._show()
+
+    def do_mark_way(self, _: Call) -> None:
+        """Mark the other way."""
+        self._desk.mark(self._desk.marking.other_way())
+        self._show()
+
+    def do_mark_away(self, _: Call) -> None:
+        """Let the next key say who is away, or not."""
+        self._away = not self._away
+        self._show()
+
+    def do_mark_done(self, call: Call) -> None:
+        """Keep the round as it is marked."""
+        self._settled = True
+        self._desk.finish()
+        super().do_close(call)
+
+    def do_close(self, call: Call) -> None:
+        """Leave the round unmarked."""
+        self._settled = True
+        self._desk.drop()
+        super().do_close(call)
+
+    def show_own_keys(self) -> None:
+        """Say what leaving means here."""
+        self.show_keys({"close": "not marked", "mark_away": "who is away?" if self._away else "away"})
+
+    @property
+    def _group(self) -> Group:
+        if self._desk.group is None:
+            raise RuntimeError("nobody to mark")
+        return self._desk.group
+
+    def _show(self) -> None:
+        group, marking, look = self._group, self._desk.marking, self.services.look
+        self.query_one(RoomView).show(lambda width, height: seating.to_mark(group, marking, look, width, height))
+        self.show_own_keys()
