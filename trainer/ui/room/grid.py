@@ -29,13 +29,13 @@ class Tile:
     """One seat as it is shown."""
 
     title: str
-    """Its number, and who sits there where that is said."""
+    """A line above: who sits there where that is said, and what else is to be read from near."""
     mark: Mark
     """How the round was for it."""
     says: str
     """The same in a word or two."""
-    key: str = ""
-    """The key that marks it, as it reads on the keyboard; empty where it is not to be marked."""
+    big: str
+    """What is read from the back of the room: the key that marks it, or its number."""
 
 
 def said(result: Result) -> str:
@@ -70,20 +70,17 @@ def _draw(canvas: Canvas, tile: Tile, at: tuple[int, int], room: tuple[int, int]
     (x, y), (width, height), ink = at, room, _INKS[tile.mark]
     for row in range(height):
         canvas.put(x, y + row, " " * width, ink)
-    texts = [tile.title, tile.says]
-    if tile.key:
-        big = _key(tile.key, width - 2, height - 2, fine=fine)
-        for row, text in enumerate(big):
-            canvas.put(x + 1, y + 1 + row, text, ink)
-        if not big:
-            texts = [f"{tile.key}  {tile.title}", tile.says] if height > 1 else [f"{tile.key} {tile.says}"]
-    canvas.put(x + 1, y, shortened(texts[0], width - 2), ink)
-    if len(texts) > 1 and height > 1:
-        canvas.put(x + 1, y + height - 1, shortened(texts[1], width - 2), ink)
+    big = _figures(tile.big, width - 2, height - 2, fine=fine)
+    for row, text in enumerate(big):
+        canvas.put(x + 1, y + 1 + row, text, ink)
+    above = tile.title if big else f"{tile.big}  {tile.title}" if height > 1 else f"{tile.big} {tile.says}"
+    canvas.put(x + 1, y, shortened(above, width - 2), ink)
+    if height > 1:
+        canvas.put(x + 1, y + height - 1, shortened(tile.says, width - 2), ink)
 
 
-def _key(key: str, width: int, height: int, *, fine: bool) -> tuple[str, ...]:
-    """Return a key in figures, letters as on the keyboard's caps; nothing where there is no room for them."""
+def _figures(key: str, width: int, height: int, *, fine: bool) -> tuple[str, ...]:
+    """Return a key or number in figures, letters as on the caps of keys; nothing where there is no room for them."""
     text = key.upper()
     scales = range(height // ROWS, 0, -1) if has_figures(text) and (fine or text.isdigit()) else ()
     sizes = (figures(text, scale, fine=fine) for scale in scales)

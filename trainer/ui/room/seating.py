@@ -43,7 +43,8 @@ def to_mark(group: Group, marking: Marking, look: Look, width: int, height: int)
 def told(group: Group, done: Round, tempo: float, why: str, look: Look, width: int, height: int) -> Picture:
     """Return what came of a round: how many had it, the tempo next, and each seat; `why` it could not be kept."""
     tiles = [
-        Tile(_title(seat), result.mark, said(result)) for seat, result in zip(group.seats, done.results, strict=True)
+        Tile(plain(seat.name or ""), result.mark, said(result), str(seat.number))
+        for seat, result in zip(group.seats, done.results, strict=True)
     ]
     fine, rows = look.glyphs.fine, ROWS * (1 + (height >= _BIG_ROWS))
     share = fitted(f"{done.had}/{done.asked}", width // 3, rows, fine=fine)
