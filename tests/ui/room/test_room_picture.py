@@ -57,7 +57,7 @@ def _stands(rows: list[str], at: tuple[int, int], others: list[str]) -> bool:
         ("60x21 Am to C", (60, 20), scene("Am", "C", beat=4, said="frozen")),
     ],
 )
-def test_it_looks_as_it_was_found_good(name: str, size: tuple[int, int], seen: object) -> None:
+def test_it_looks_as_it_was_found_good(name: str, size: tuple[int, int], seen: Scene) -> None:
     drawn = "\n".join(lines(draw(seen, LOOK, *size))) + "\n"
     assert drawn == (DATA / f"{name}.txt").read_text(encoding="utf-8")
 
