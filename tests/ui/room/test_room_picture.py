@@ -16,7 +16,7 @@ from trainer.ui.board.marks import ASCII
 from trainer.ui.board.picture import Look
 from trainer.ui.room import blocks
 from trainer.ui.room.neck import SCALES, mark_size
-from trainer.ui.room.picture import LEAST, draw, symbol
+from trainer.ui.room.picture import LEAST, Scene, draw, symbol
 
 DATA = Path(__file__).parents[2] / "data" / "room"
 """Pictures as text. They were looked at, drawn by this program: they hold what was found good, no more."""
