@@ -220,7 +220,6 @@ _ROOM = (
     Command("room_freeze", Place.ROOM, ("f", "p"), "freeze", "Stop the beat where it is, or go on at that shape."),
     Command("room_show", Place.ROOM, ("m",), "drawn", "Draw the shape only, the movement only, or both."),
     Command("room_mirror", Place.ROOM, ("l",), "both hands", "Draw it for right- and left-handed players, or once."),
-    Command("room_class", Place.ROOM, ("c",), "class", "Play rounds with the next of your classes, or with none."),
 )
 
 _MARKS = (
