@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
+from functools import partial
 
 import pytest
 from textual.pilot import Pilot
@@ -74,7 +76,7 @@ async def test_every_key_does_what_the_bar_says(log: Log) -> None:
             ("s", "change 1 of 3"),
         ):
             await pilot.press(key)
-            await until(pilot, lambda said=said: shows(pilot, said))
+            await until(pilot, partial(shows, pilot, said))
 
 
 async def test_while_the_beat_goes_there_are_no_keys_to_read_and_freeze_stops_it(log: Log) -> None:
