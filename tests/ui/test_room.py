@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import partial
-from functools import partial
 
 import pytest
 from textual.pilot import Pilot
