@@ -6,9 +6,11 @@ import argparse
 
 from trainer.commands.drills import add_drill, as_tempo, chosen
 from trainer.commands.port import add_port, port_key, wished
+from trainer.errors import wrong
 from trainer.practice.phases import Mode
 from trainer.practice.tempo import FASTEST, SLOWEST
 from trainer.ui import start
+from trainer.ui.commands import SEAT_KEYS
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -19,17 +21,35 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--tempo", type=as_tempo, metavar="BPM", help=f"beats per minute, {SLOWEST:g} to {FASTEST:g}; with --mode paced"
     )
     parser.add_argument("--room", action="store_true", help="show it to a class, as large as the terminal allows")
+    parser.add_argument(
+        "--seats",
+        type=_seats,
+        metavar="N",
+        help="with --room: after each round mark which of N seats had it, 1 to 40; the tempo follows, nothing is kept",
+    )
     add_port(parser)
 
 
 def run(options: argparse.Namespace) -> int:
     """Open the app on the drill."""
     drill = chosen(options.drill)
+    if options.seats is not None and not options.room:
+        raise wrong("seats are marked before a class", key="--seats", hint="add --room")
     if options.room:
+        from trainer.ui.room.numbered import numbered
+
         start.check_terminal()
-        return start.run("room", drill=drill, tempo=options.tempo)
+        group = None if options.seats is None else numbered(options.seats)
+        return start.run("room", drill=drill, tempo=options.tempo, group=group)
     mode = Mode(options.mode) if options.mode else Mode.HEARD if options.port else None
     port = None if options.port is None else port_key(options.port)
     wish = wished(port, options.keep_take)
     start.check_terminal()
     return start.run("drill", drill=drill, mode=mode, tempo=options.tempo, wish=wish)
+
+
+def _seats(text: str) -> int:
+    """Return a number of seats that have a key each; argparse words the error."""
+    if not text.isdecimal() or not 1 <= int(text[:3]) <= len(SEAT_KEYS) or len(text) > 2:
+        raise argparse.ArgumentTypeError(f"'{text}' is not a number of seats from 1 to {len(SEAT_KEYS)}")
+    return int(text)
