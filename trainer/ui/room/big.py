@@ -177,8 +177,10 @@ class _Pen:
             self.canvas.put(at[0], at[1] + row - broad // 2, right if at[0] < end[0] else left, ink)
 
     def _free(self, at: tuple[int, int], start: tuple[int, int], end: tuple[int, int]) -> bool:
-        """Tell whether `at` is outside the marks at both ends."""
-        return not (_within(at, start, self.neck.leaving) or _within(at, end, self.neck.mark))
+        """Tell whether `at` is outside the marks at both ends, the rims of the one that is reached included."""
+        (width, height), (x, y) = self.neck.mark, end
+        rimmed = _within(at, (x, y - height // 2 + (height + 2) // 2 - 1), (width, height + 2))
+        return not (rimmed or _within(at, start, self.neck.leaving))
 
     def _bars(self, move: BarreMove) -> None:
         start, end = move.start, move.end

@@ -91,11 +91,11 @@ def _at(scale: int, head: int, width: int, height: int, strings: int, window: Wi
     mark, leaving = mark_size(scale), mark_size(scale - 1)
     least = mark[0] + leaving[0] + scale
     space = min((width - edge_width(scale) - 1) // window.count - 1, 2 * least)
-    # A row above and one below belong to the rims of the outermost marks.
-    pitch = min((height - head - mark[1] - 1) // (strings - 1), mark[1] + _SLACK)
+    # The row below the fret numbers belongs to the rims of marks on string 1; a rim at the foot may be left out.
+    pitch = min((height - head - 1 - mark[1]) // (strings - 1), mark[1] + _SLACK)
     if space < least or pitch <= mark[1]:
         return None
     wires = tuple(edge_width(scale) + (space + 1) * number for number in range(window.count + 1))
-    top = head + mark[1] // 2 + (1 if head == 1 else 0)
-    lines = tuple(top + pitch * number for number in range(strings))
-    return Neck(wires[-1] + 1, lines[-1] - mark[1] // 2 + mark[1] + 1, scale, window, wires, lines, head)
+    lines = tuple(head + 1 + mark[1] // 2 + pitch * number for number in range(strings))
+    foot = min(lines[-1] - mark[1] // 2 + mark[1] + 1, height)
+    return Neck(wires[-1] + 1, foot, scale, window, wires, lines, head)
