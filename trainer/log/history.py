@@ -43,6 +43,10 @@ _OF_SERIES = """
     SELECT n, id, run, at, change_ms, clean FROM played
     WHERE in_series = ?
     ORDER BY at DESC, n DESC LIMIT ?"""
+_FIRST_TIMES = """
+    SELECT change_ms FROM attempts WHERE series = ? AND change_ms IS NOT NULL ORDER BY at, n LIMIT ?"""
+_LAST_TIMES = """
+    SELECT change_ms FROM attempts WHERE series = ? AND change_ms IS NOT NULL ORDER BY at DESC, n DESC LIMIT ?"""
 _OF_RUN = """
     SELECT change, timing, source, tempo, texture, how, n, id, run, at, change_ms, clean FROM played
     WHERE in_run = (SELECT n FROM runs WHERE id = ?)
@@ -134,6 +138,22 @@ class History:
         rows = self._connection.execute(_OF_SERIES, (number, newest)).fetchall()[::-1]
         heard_too = self._measures(rows) if measured and measures else {}
         return [_attempt(series, row, heard_too) for row in rows]
+
+    def ends(self, series: Series, first: int, last: int) -> tuple[list[float], list[float]]:
+        """Return the first so many times of one series and the last so many, in milliseconds, both oldest first.
+
+        They overlap where the series is short. However long it is, no more of it is read than that.
+        """
+        values = (series.change, series.timing, series.source, series.texture, series.tempo, series.how)
+        found = self._connection.execute(_NUMBER, values).fetchone()
+        if found is None:
+            return [], []
+        number, _ = sound(found, (COUNT, COUNT))
+        early, late = (
+            [sound(row, (REAL,))[0] for row in self._connection.execute(query, (number, most))]
+            for query, most in ((_FIRST_TIMES, first), (_LAST_TIMES, last))
+        )
+        return early, late[::-1]
 
     def of_change(self, change: str, *, newest: int = WINDOW) -> list[Attempt]:
         """Return the newest attempts at one change, however timed; each says how, so that none need be pooled."""

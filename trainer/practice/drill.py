@@ -10,7 +10,7 @@ from fractions import Fraction
 from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.plucked import Plucked, Stroke
 from trainer.fretboard.shape import Shape
-from trainer.fretboard.text import print_barres, print_shape
+from trainer.fretboard.text import parse_shape, print_barres, print_shape
 from trainer.practice.record import Texture
 
 FORMAT = 1
@@ -140,6 +140,20 @@ def change_key(instrument: Instrument, before: Shape, after: Shape) -> str:
     """
     tuning = " ".join(instrument.tuning_names)
     return " | ".join((tuning, str(instrument.capo), _full_text(before), _full_text(after)))
+
+
+def read_change_key(key: str) -> tuple[Instrument, tuple[Shape, Shape]]:
+    """Return the instrument, its measures the usual ones, and both shapes of a change's key.
+
+    Raises ChangeoverError or ValueError where it is none.
+    """
+    tuning, capo, before, after = key.split(" | ")
+    return Instrument.tuned(tuning, int(capo)), (_shape(before), _shape(after))
+
+
+def _shape(text: str) -> Shape:
+    stops, _, barres = text.partition(" + ")
+    return parse_shape(stops, barres)
 
 
 def _full_text(shape: Shape) -> str:

@@ -10,7 +10,7 @@ from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.shape import Shape
 from trainer.fretboard.stock import STOCK
 from trainer.fretboard.text import parse_shape, print_shape
-from trainer.practice.drill import Drill, Step
+from trainer.practice.drill import Drill, Step, read_change_key
 from trainer.practice.phases import Mode
 from trainer.practice.record import Timing
 from trainer.practice.wording import MODE_NAMES
@@ -35,7 +35,7 @@ _NAMES = {parse_shape(text): name for name, text in STOCK.items()}
 def name_of(key: str) -> str:
     """Return a change's shapes by their stock names, in text form where they have none; the key where it is none."""
     try:
-        _, shapes = _read(key)
+        _, shapes = read_change_key(key)
     except (ChangeoverError, ValueError):
         return key
     return ARROW.join(stock_name(shape) or print_shape(shape) for shape in shapes)
@@ -44,7 +44,7 @@ def name_of(key: str) -> str:
 def short_name_of(key: str) -> str:
     """Return a change's shapes in less room: those without a name by their frets alone, `x57x65`, where those fit."""
     try:
-        _, shapes = _read(key)
+        _, shapes = read_change_key(key)
     except (ChangeoverError, ValueError):
         return key
     return ARROW.join(stock_name(shape) or _frets(shape) for shape in shapes)
@@ -78,7 +78,7 @@ def drill_of(title: str, keys: Iterable[str]) -> Drill | None:
     instrument = Instrument()
     try:
         for key in keys:
-            instrument, both = _read(key)
+            instrument, both = read_change_key(key)
             shapes.update((shape, None) for shape in both)
     except (ChangeoverError, ValueError):
         return None
@@ -86,17 +86,6 @@ def drill_of(title: str, keys: Iterable[str]) -> Drill | None:
         return None
     steps = tuple(Step(shape, stock_name(shape)) for shape in shapes)
     return Drill(title or " - ".join(step.name for step in steps), steps, instrument=instrument)
-
-
-def _read(key: str) -> tuple[Instrument, tuple[Shape, Shape]]:
-    """Return what `practice.drill.change_key` made a key of."""
-    tuning, capo, before, after = key.split(" | ")
-    return Instrument.tuned(tuning, int(capo)), (_shape(before), _shape(after))
-
-
-def _shape(text: str) -> Shape:
-    stops, _, barres = text.partition(" + ")
-    return parse_shape(stops, barres)
 
 
 def _frets(shape: Shape) -> str:
