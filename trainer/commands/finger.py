@@ -13,8 +13,8 @@ from trainer.commands.bars import add_bars, bars_of, check_no_bars
 from trainer.commands.drills import add_drill, chosen
 from trainer.commands.output import print_json
 from trainer.commands.ways import document, lines, told
+from trainer.commands.whose import MINE, WHOSE, Whose, whose
 from trainer.errors import plain, wrong
-from trainer.hand.reach import HANDS
 from trainer.hand.search.fingering import Fingering
 from trainer.hand.search.impossible import Impossible
 from trainer.hand.search.passage import Passage
@@ -55,7 +55,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--pin", action="append", default=[], metavar="NUMBER:WHAT", help="set a note: 3:2, 3:s4, 3:s4f2"
     )
     parser.add_argument("--school", choices=list(SCHOOLS), default=next(iter(SCHOOLS)), help="whose weights")
-    parser.add_argument("--hand", choices=sorted(HANDS), default="adult", help="whose reach to judge by")
+    parser.add_argument(
+        "--hand",
+        choices=WHOSE,
+        default="adult",
+        help=f"whose reach to judge by; {MINE}: your own, with the costs that your times have taught",
+    )
     parser.add_argument("-o", "--output", metavar="FILE", help="write a drill with this fingering")
     parser.add_argument("--force", action="store_true", help="write over a file that is there")
     parser.add_argument("--json", action="store_true", help="one JSON document")
@@ -78,24 +83,24 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _finger_drill(options: argparse.Namespace, target: Path | None) -> int:
-    drill = chosen(options.drill)
-    found = sought(passage_of(drill, Keep(options.keep or Keep.FRETS)), options)
+    drill, hand = chosen(options.drill), whose(options.hand, options.school)
+    found = sought(passage_of(drill, Keep(options.keep or Keep.FRETS)), hand, options)
     if isinstance(found, Found) and target is not None:
         _write(target, fingered(drill, found.best), options)
-    return report(drill.title, found, options)
+    return report(drill.title, found, options, hand.said)
 
 
 def _finger_score(path: Path, options: argparse.Namespace, target: Path | None) -> int:
     from trainer.scores import hands
 
-    source = bars_of(path, options)
+    source, hand = bars_of(path, options), whose(options.hand, options.school)
     keep = Keep(options.keep or Keep.FINGERS)
     if keep is not Keep.FINGERS:
         source = replace(source, excerpt=hands.unprinted(source.excerpt, strings=keep is Keep.FRETS))
     newest: list[Found] = []
 
     def finger(passage: Passage) -> Fingering:
-        found = sought(passage, options)
+        found = sought(passage, hand, options)
         if isinstance(found, Impossible):
             raise hands.NoFingeringError(found)
         newest.append(found)
@@ -110,7 +115,7 @@ def _finger_score(path: Path, options: argparse.Namespace, target: Path | None) 
         from trainer.scores.drilling import drill_as_taken
 
         _write(target, drill_as_taken(source.score, source.excerpt, placed, str(path)).drill, options)
-    said = (*source.score.said, source.choice, *source.excerpt.said, *placed.said)
+    said = (*hand.said, *source.score.said, source.choice, *source.excerpt.said, *placed.said)
     return report(title, newest[-1], options, tuple(dict.fromkeys(plain(text) for text in said if text)))
 
 
@@ -124,14 +129,14 @@ def _write(target: Path, drill: Drill, options: argparse.Namespace) -> None:
     save(target, drill, force=options.force)
 
 
-def sought(passage: Passage, options: argparse.Namespace) -> Found | Impossible:
-    """Finger `passage`, wherever it came from, as the command's options say."""
+def sought(passage: Passage, hand: Whose, options: argparse.Namespace) -> Found | Impossible:
+    """Finger `passage`, wherever it came from, for `hand` and as the command's options say."""
     if len(passage.notes) > _MOST_NOTES:
         raise wrong(f"{len(passage.notes)} notes", hint=f"up to {_MOST_NOTES} at a time; take it in parts")
     return work_out(
         pinned(passage, options.pin),
-        HANDS[options.hand],
-        SCHOOLS[options.school](),
+        hand.hand,
+        hand.weights,
         worst=AIMS[options.aim],
         alternatives=options.alternatives,
         habit=1.0,

@@ -12,7 +12,7 @@ from trainer.fretboard.stock import STOCK
 from trainer.fretboard.text import parse_shape, print_shape
 from trainer.practice.drill import Drill, Step, read_change_key
 from trainer.practice.phases import Mode
-from trainer.practice.record import Timing
+from trainer.practice.record import How, Series, Texture, Timing
 from trainer.practice.wording import MODE_NAMES
 
 TIMED = MappingProxyType(
@@ -60,6 +60,14 @@ def source_name(source: str) -> str:
         return client
     port = port.strip()
     return port if port.startswith(client) else f"{client} {port}".strip()
+
+
+def timed_by(kind: Series) -> str:
+    """Return how the times of a series were taken: `two presses from keys`, `heard from Six, by heart`."""
+    tempo = "" if kind.tempo is None else f" at {kind.tempo:g}"
+    texture = "" if kind.texture is Texture.BLOCK else f", {kind.texture}"
+    by_heart = ", by heart" if kind.how is How.RECALLED else ""
+    return f"{TIMED[kind.timing]}{tempo} from {source_name(kind.source)}{texture}{by_heart}"
 
 
 def seconds(ms: float) -> str:
