@@ -169,6 +169,21 @@ class TestStages:
         on.conductor.recall()
         assert handed[-1].shapes[1] == Recall(Shown.HIDDEN, 1)
 
+    def test_it_is_kept_at_the_end_of_each_run_and_again_when_its_last_landing_is_called_unclean(
+        self, path: Path
+    ) -> None:
+        drill = from_shapes(["C", "F"])
+        heart, handed = hearts(drill)
+        on = stage(path, drill=drill, course=back_and_forth(drill, 0, 1, rounds=3), by_heart=heart)
+        on.conductor.recall()
+        while on.conductor.session.phase is not Phase.ENDED:
+            assert handed == []
+            land(on)
+        assert [shape.stage for shape in handed[-1].shapes] == [Shown.HIDDEN, Shown.HIDDEN]
+        on.conductor.send(events.MarkUnclean(on.clock.now))
+        assert len(handed) == 2
+        assert sorted(shape.stage for shape in handed[-1].shapes) == [Shown.BOARD, Shown.HIDDEN]
+
     def test_a_memory_of_another_drill_is_not_this_ones(self, path: Path) -> None:
         on, heart, _ = two(path, unread(7))
         assert heart.known(on.conductor.session) == unread(2)

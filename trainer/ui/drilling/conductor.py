@@ -195,8 +195,10 @@ class Conductor:
             self.say(f"Now: {self.joining.name}.")
 
     def _go_on_by_heart(self, before: Session) -> None:
-        """Once a run is over, have the next one ask in the order that what is known by heart allows."""
+        """Once a run is over, keep what is known by heart, and have the next one ask in the order that it allows."""
         hearts = self.by_heart
+        if hearts is not None and self.session is not before and Phase.ENDED in {self.session.phase, before.phase}:
+            hearts.save(self.session)
         over = self.session.phase is Phase.ENDED and before.phase is not Phase.ENDED
         if over and hearts is not None and hearts.on and self.joining is None and self.listening is None:
             self.session = replace(self.session, course=hearts.next_course(self.session))

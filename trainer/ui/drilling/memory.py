@@ -46,6 +46,7 @@ class ByHeart:
         self._drill, self._keep, self._draw = drill, keep, draw
         steps = len(drill.steps)
         self._base = kept if kept is not None and len(kept.shapes) == steps else unread(steps)
+        self._handed = self._base
         self._after = self._runs = 0
         self._course: Course | None = None
         self.on = False
@@ -66,8 +67,13 @@ class ByHeart:
         """Show every shape again; what was learned stays, and so it does at the end of a session."""
         if self.on:
             self._base = self.known(session)
-            self._keep(self._base)
+            self._hand_over(self._base)
         self.on = False
+
+    def save(self, session: Session) -> None:
+        """Hand over what is known by now, so that a crash loses nothing of it; what is taken back may still be."""
+        if self.on:
+            self._hand_over(self.known(session))
 
     def known(self, session: Session, before: int | None = None) -> Memory:
         """Return what is known once all of `session` is taken in, or what of it came before try number `before`."""
@@ -105,6 +111,11 @@ class ByHeart:
         if session.mode in _IN_ORDER or not known.shuffling:
             return course
         return replace(course, pairs=known.order(course.pairs, [self._draw() for _ in course.pairs]))
+
+    def _hand_over(self, memory: Memory) -> None:
+        if memory != self._handed:
+            self._handed = memory
+            self._keep(memory)
 
     def _named(self, shapes: tuple[Recall, ...]) -> Drill:
         """Return the drill with the names that may be read."""
