@@ -13,7 +13,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from trainer.practice.course import Course, Leg, held_at, shapes_held, with_ways_back
+from trainer.practice.course import Course, Leg, held_at, with_ways_back
 
 if TYPE_CHECKING:
     from trainer.practice.course import Pair
@@ -197,8 +197,3 @@ class Room:
     def _leg(self, shape: int) -> int:
         """Return the change that leads away from a shape held; the last one for the last shape."""
         return min(shape, len(self.legs) - 1)
-
-
-def shapes(room: Room) -> tuple[int, ...]:
-    """Return the indices of the shapes that the part at hand holds in turn."""
-    return shapes_held(room.legs)

@@ -14,8 +14,8 @@ from trainer.ui.widgets.lines import shortened
 
 _MOST = 10
 """Columns at most: a row of digits, then letters."""
-_NARROWEST = 7
-"""Cells of the narrowest tile."""
+_NARROWEST = 11
+"""Cells of the narrowest tile: its key, a mark in whole words, and an edge."""
 _INKS = {
     Mark.HAD: Ink(Role.HEARD),
     Mark.MISSED: Ink(Role.MISSING, Fill.SOLID),
