@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.practice.curve import FEWEST, Course, Curve, ToGoal, at_rate, fit
+from trainer.practice.curve import FEWEST, Course, Curve, ToGoal, at_rate, fit, sums
 
 LEVEL, GAIN, SPREAD = 500.0, 700.0, 90.0
 
@@ -46,7 +46,7 @@ def fitted(times: Sequence[float]) -> Curve:
 def test_level_and_gain_are_weighted_least_squares(times: list[float], half: float, chance: random.Random) -> None:
     weights = [chance.uniform(0.2, 1.0) for _ in times]
     decay = 0.5 ** (1 / half)
-    ours = at_rate(decay, times, weights)
+    ours = at_rate(decay, weights, sums(times, weights))
     design = np.column_stack([np.ones(len(times)), decay ** np.arange(len(times))])
     root = np.sqrt(weights)
     (level, gain), *_ = np.linalg.lstsq(design * root[:, None], np.array(times) * root, rcond=None)

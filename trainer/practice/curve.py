@@ -13,8 +13,9 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import lru_cache
+from functools import cache, lru_cache
 from operator import mul
+from typing import NamedTuple
 
 from trainer.practice.statistics import quantile
 
@@ -156,26 +157,14 @@ class Curve:
 
     def to_goal(self, goal_ms: float) -> ToGoal:
         """Return how many more tries it takes until the expected time is down to `goal_ms`."""
-        low, tries, high = (self._tries(goal_ms, part) for part in (0.1, 0.5, 0.9))
-        return ToGoal(tries, low, high)
 
-    def _tries(self, goal_ms: float, part: float) -> int | None:
-        """Return the fewest tries after which the time is down to the goal with certainty `part`.
-
-        The certainty grows with the tries, for no curve rises.
-        """
-
-        def reached(ahead: int) -> bool:
+        @cache
+        def certainty(ahead: int) -> float:
             number = self.attempts - 1 + ahead
-            return _below(goal_ms, [rate.at(1.0, rate.decay**number) for rate in self.rates]) >= part
+            return _below(goal_ms, [rate.at(1.0, rate.decay**number) for rate in self.rates])
 
-        if not reached(FURTHEST):
-            return None
-        few, many = -1, FURTHEST
-        while many - few > 1:
-            middle = (few + many) // 2
-            few, many = (few, middle) if reached(middle) else (middle, many)
-        return many
+        low, tries, high = (_fewest(certainty, part) for part in (0.1, 0.5, 0.9))
+        return ToGoal(tries, low, high)
 
     def _interval(self, shares: Callable[[Rate], tuple[float, float]]) -> Interval:
         parts = [rate.at(*shares(rate)) for rate in self.rates]
@@ -196,15 +185,27 @@ def fit(times: Sequence[float]) -> Curve | None:
     weights, spread = [1.0] * count, 0.0
     rates: list[Rate] = []
     for weigh in (_huber, _huber, _biweight, None):
-        rates = [at_rate(0.5 ** (1 / half), times, weights) for half in _HALF_LIVES]
+        found = sums(times, weights)
+        rates = [at_rate(0.5 ** (1 / half), weights, found) for half in _HALF_LIVES]
         best = max(rates, key=lambda rate: rate.weight)
-        powers = _powers(best.decay, count)
+        powers, _ = _powers(best.decay, count)
         errors = [time - best.level - best.gain * power for time, power in zip(times, powers, strict=True)]
         # A spread below a millisecond is not to be believed, and nought cannot be divided by.
         spread = max(_NORMAL_MAD * quantile(sorted(map(abs, errors)), 0.5), 1.0)
         if weigh is not None:
             weights = [weigh(abs(error) / spread) for error in errors]
     return Curve(count, spread, _weighed(rates))
+
+
+def _fewest(certainty: Callable[[int], float], part: float) -> int | None:
+    """Return the fewest tries at which `certainty` is `part` at least, which grows with them, for no curve rises."""
+    if certainty(FURTHEST) < part:
+        return None
+    few, many = -1, FURTHEST
+    while many - few > 1:
+        middle = (few + many) // 2
+        few, many = (few, middle) if certainty(middle) >= part else (middle, many)
+    return many
 
 
 def _huber(error: float) -> float:
@@ -215,12 +216,30 @@ def _biweight(error: float) -> float:
     return (1 - (error / _BIWEIGHT) ** 2) ** 2 if error < _BIWEIGHT else 0.0
 
 
-def at_rate(decay: float, times: Sequence[float], weights: Sequence[float]) -> Rate:
+class Sums(NamedTuple):
+    """What the fits at all rates share: sums over the times y with their weights w."""
+
+    weighted: list[float]
+    """Each w y."""
+    s: float
+    """Sum of w."""
+    sy: float
+    """Sum of w y."""
+    syy: float
+    """Sum of w y^2."""
+
+
+def sums(times: Sequence[float], weights: Sequence[float]) -> Sums:
+    """Return the sums that every fit of `times` with these weights begins from."""
+    weighted = list(map(mul, weights, times))
+    return Sums(weighted, sum(weights), sum(weighted), sum(map(mul, weighted, times)))
+
+
+def at_rate(decay: float, weights: Sequence[float], found: Sums) -> Rate:
     """Return the weighted least-squares fit of A and B at one rate, its weight still the log likelihood."""
-    powers = _powers(decay, len(times))
-    weighted = list(map(mul, weights, powers))
-    s, sx, sxx = sum(weights), sum(weighted), sum(map(mul, weighted, powers))
-    sy, sxy = sum(map(mul, weights, times)), sum(map(mul, weighted, times))
+    powers, squares = _powers(decay, len(weights))
+    weighted, s, sy, syy = found
+    sx, sxx, sxy = sum(map(mul, weights, powers)), sum(map(mul, weights, squares)), sum(map(mul, weighted, powers))
     det = s * sxx - sx * sx
     gain = (s * sxy - sx * sy) / det
     level = (sy - gain * sx) / s
@@ -228,8 +247,8 @@ def at_rate(decay: float, times: Sequence[float], weights: Sequence[float]) -> R
         level, gain = sy / s, 0.0
     elif level < 0:
         level, gain = 0.0, sxy / sxx
-    fitted = [level + gain * power for power in powers]
-    rss = sum(weight * (time - at) ** 2 for weight, time, at in zip(weights, times, fitted, strict=True))
+    # The sum of squares multiplied out. What is lost to rounding is far below the millisecond that is the least below.
+    rss = syy + level * (level * s - 2 * sy) + gain * (gain * sxx + 2 * level * sx - 2 * sxy)
     # What was left out is no evidence either. One millisecond at the least, as for the spread.
     free = max(s - 2, 1.0)
     variance = max(_CONSISTENT * rss / free, 1.0)
@@ -238,8 +257,10 @@ def at_rate(decay: float, times: Sequence[float], weights: Sequence[float]) -> R
 
 
 @lru_cache(maxsize=1024)
-def _powers(decay: float, count: int) -> tuple[float, ...]:
-    return tuple(decay**number for number in range(count))
+def _powers(decay: float, count: int) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Return the powers of `decay` from 0 up, and their squares."""
+    powers = tuple(decay**number for number in range(count))
+    return powers, tuple(power * power for power in powers)
 
 
 def _weighed(rates: Sequence[Rate]) -> tuple[Rate, ...]:
