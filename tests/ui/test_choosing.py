@@ -15,10 +15,10 @@ from tests.scores.building import DATA, HEAD, document, measure, note
 from tests.ui.drilling_fakes import HandClock
 from trainer.errors import Problem
 from trainer.ui.choosing.asked import MOST_BARS, Choosing, Field, choosing
-from trainer.ui.choosing.desk import CALM_S, Desk
 from trainer.ui.choosing.folders import first_folder, listed, named
 from trainer.ui.choosing.found import Found, opened, worked_out
 from trainer.ui.choosing.words import field_texts, in_app, notes, shape_lines, strokes_of_bar, whose
+from trainer.ui.desk import CALM_S, Desk
 
 FIGURE = (("C3", 5, 3, 3), ("E3", 4, 2, 2), ("G3", 3, 0, 0), ("C4", 2, 1, 1))
 """The four strings of an open C, printed in full: pitch, string, fret, finger."""

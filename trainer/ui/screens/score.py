@@ -16,9 +16,9 @@ from trainer.practice.drill import Drill
 from trainer.ui.board.widget import Board
 from trainer.ui.choosing import words as say
 from trainer.ui.choosing.asked import Choosing
-from trainer.ui.choosing.desk import Desk
 from trainer.ui.choosing.found import Found, opened, worked_out
 from trainer.ui.commands import Call, Place, key_text
+from trainer.ui.desk import Desk
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.keeping import kept_words
 from trainer.ui.loop import LoopScheduler
@@ -50,7 +50,7 @@ class ScoreScreen(CommandScreen):
         self._found: Found | None = None
         self._at = Fraction(0)
         self._said = ""
-        self._desk: Desk | None = None
+        self._desk: Desk[Choosing, Found] | None = None
         self._passings: Passings | None = None
         self._dead = ""
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Generic, Protocol, TypeVar
 
-from trainer.ui.choosing.asked import Asked, Choosing
-from trainer.ui.choosing.found import Found
 from trainer.ui.drilling.scheduler import Cancel, Scheduler
 
 CALM_S = 0.2
@@ -14,23 +13,35 @@ _AT_ONCE = 2
 """Works that may run at a time: a long one that nobody waits for any more cannot be ended, but is passed by."""
 
 
-class Desk:
+class Asking(Protocol):
+    """A wish, or what came of one."""
+
+    @property
+    def asked(self) -> object:
+        """What is asked for; a wish and its outcome are equal in it."""
+
+
+_Wish = TypeVar("_Wish", bound=Asking)
+_Found = TypeVar("_Found", bound=Asking)
+
+
+class Desk(Generic[_Wish, _Found]):
     """Takes wishes and hands back what came of the newest."""
 
     def __init__(
         self,
         scheduler: Scheduler,
         clock: Callable[[], float],
-        work: Callable[[Choosing], Found],
-        show: Callable[[Found], None],
+        work: Callable[[_Wish], _Found],
+        show: Callable[[_Found], None],
     ) -> None:
         """`work` runs on a thread; `show` is told, on the loop, what came of the newest wish."""
         self._scheduler = scheduler
         self._clock = clock
         self._work = work
         self._show = show
-        self._wanted: Choosing | None = None
-        self._begun: Asked | None = None
+        self._wanted: _Wish | None = None
+        self._begun: object | None = None
         self._due: Cancel | None = None
         self._running = 0
         self._since = 0.0
@@ -40,7 +51,7 @@ class Desk:
         """Seconds since what is asked was asked; None where it is answered."""
         return None if self._wanted is None else self._clock() - self._since
 
-    def ask(self, wish: Choosing) -> None:
+    def ask(self, wish: _Wish) -> None:
         """Ask for this and for nothing else."""
         self._call_off()
         self._wanted, self._begun, self._since = wish, None, self._clock()
@@ -65,7 +76,7 @@ class Desk:
         self._begun = wish.asked
         self._scheduler.aside(lambda: self._work(wish), self._done)
 
-    def _done(self, found: Found) -> None:
+    def _done(self, found: _Found) -> None:
         self._running -= 1
         if self._wanted is None:
             return
