@@ -38,7 +38,14 @@ _OWN = (0.0, 0.5, 1.0, 2.0, 4.0, 8.0)
 """How much the changes' own differences vary, in units of how much days do: each of these is tried."""
 _UNLIKELY = 0.01
 """A share with less weight than this is left out."""
-_PRIOR = Prior(tuple(doubt / _SCATTER for doubt in DOUBT), _SURE, _SURE * _SCATTER**2)
+
+
+def _prior(scatter: float) -> Prior:
+    """Return what is taken to hold beforehand, for a hand whose days vary by `scatter`.
+
+    The regression has the coefficients' own spread in units of that, and a hand that is steady is no better known.
+    """
+    return Prior(tuple(doubt / scatter for doubt in DOUBT), _SURE, _SURE * _SCATTER**2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +84,19 @@ class Calibration:
 
 
 @dataclass(frozen=True, slots=True)
+class _Share:
+    """What is known if the changes' own differences have this share."""
+
+    weight: float
+    """How likely it is, all shares together making 1."""
+    share: float
+    """How much the changes' own differences vary, in units of how much days do."""
+    prior: Prior
+    sums: Sums
+    found: Posterior
+
+
+@dataclass(frozen=True, slots=True)
 class TimeModel:
     """What is known of a hand from one way of timing."""
 
@@ -84,10 +104,8 @@ class TimeModel:
     """The way of timing, the change itself left empty."""
     known: tuple[Known, ...]
     """What it was learned from, the newest first; with none it knows what was taken to hold beforehand."""
-    _sums: tuple[tuple[float, Sums], ...]
-    """For each share of the changes' own that is likely enough, what was added up."""
-    _shares: tuple[tuple[float, float, Posterior], ...]
-    """(weight, share, posterior) of each."""
+    _shares: tuple[_Share, ...]
+    """The shares of the changes' own that are likely enough."""
 
     @property
     def count(self) -> int:
@@ -108,7 +126,7 @@ class TimeModel:
     def coefficient(self, name: str) -> float:
         """Return what one of a feature adds to the logarithm of the time, the middle of what is likely."""
         at = COEFFICIENTS.index(name)
-        return FIRST[at] + math.fsum(weight * found.mean[at] for weight, _, found in self._shares)
+        return FIRST[at] + math.fsum(each.weight * each.found.mean[at] for each in self._shares)
 
     def predict(self, features: Vector, tries: int = TRIES) -> Interval:
         """Return the time in milliseconds that a change with these features takes about its try number `tries`.
@@ -134,7 +152,7 @@ class TimeModel:
 
     def _held(self, out: Known) -> bool:
         own = _reduced([out])
-        less = [(share, sums.plus(own.sums(share), -1.0)) for share, sums in self._sums]
+        less = [(each.share, each.prior, each.sums.plus(own.sums(each.share), -1.0)) for each in self._shares]
         newest = out.blocks[-1]
         row = (1.0, *out.features, newest.familiar)
         rest = replace(self, _shares=_weighed(less))
@@ -144,8 +162,8 @@ class TimeModel:
 
     def _parts(self, row: Sequence[float], *, own: bool = False, more: float = 0.0) -> list[Part]:
         return [
-            (weight, *found.line(row, more + (share if own else 0.0)), found.free)
-            for weight, share, found in self._shares
+            (each.weight, *each.found.line(row, more + (each.share if own else 0.0)), each.found.free)
+            for each in self._shares
         ]
 
 
@@ -158,10 +176,7 @@ def learn(kind: Series, known: Iterable[Known]) -> TimeModel:
         raise ValueError("a model is of one way of timing, not of one change")
     changes = tuple(known)
     reduced = _reduced(changes)
-    sums = [(share, reduced.sums(share)) for share in _OWN]
-    shares = _weighed(sums)
-    likely = {share for _, share, _ in shares}
-    return TimeModel(kind, changes, tuple(each for each in sums if each[0] in likely), shares)
+    return TimeModel(kind, changes, _weighed(_with_prior(share, reduced.sums(share)) for share in _OWN))
 
 
 def kind_of(series: Series) -> Series:
@@ -218,14 +233,20 @@ def _reduced(changes: Sequence[Known]) -> _Reduced:
     return _Reduced(list(zip(*rows, strict=True)) or [()] * size, y, weights, within)
 
 
-def _weighed(sums: Iterable[tuple[float, Sums]]) -> tuple[tuple[float, float, Posterior], ...]:
+def _with_prior(share: float, sums: Sums) -> tuple[float, Prior, Sums]:
+    """Return the prior for a share and its sums: how steady the hand is, is told by a first fit."""
+    first = posterior(_prior(_SCATTER), sums)
+    return share, _prior(math.sqrt(first.rate / first.shape)), sums
+
+
+def _weighed(given: Iterable[tuple[float, Prior, Sums]]) -> tuple[_Share, ...]:
     """Return the shares that are not too unlikely, their evidence turned into weights that make 1."""
-    found = [(share, posterior(_PRIOR, each)) for share, each in sums]
-    best = max(each.evidence for _, each in found)
-    raw = [(math.exp(each.evidence - best), share, each) for share, each in found]
-    kept = [each for each in raw if each[0] >= _UNLIKELY]
-    total = sum(weight for weight, _, _ in kept)
-    return tuple((weight / total, share, each) for weight, share, each in kept)
+    found = [_Share(0.0, *each, posterior(*each[1:])) for each in given]
+    best = max(each.found.evidence for each in found)
+    likely = [replace(each, weight=math.exp(each.found.evidence - best)) for each in found]
+    likely = [each for each in likely if each.weight >= _UNLIKELY]
+    total = sum(each.weight for each in likely)
+    return tuple(replace(each, weight=each.weight / total) for each in likely)
 
 
 def _dot(one: Sequence[float], other: Sequence[float]) -> float:
