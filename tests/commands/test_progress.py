@@ -93,7 +93,7 @@ def progress(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
 
 def document(printed: str) -> list[dict[str, Any]]:
     whole = json.loads(printed)
-    assert whole.keys() == {"changes"}
+    assert whole.keys() >= {"changes", "hand"}
     return list(whole["changes"])
 
 
@@ -304,7 +304,9 @@ def test_the_table_fits_and_says_what_it_shows(
         *(heard(at=now + n, change=unnamed) for n in range(12)),
     )
     printed = progress()
-    table, notes = printed.splitlines()[:-2], printed.splitlines()[-2:]
+    above, _, hand = printed.partition("\n\n")
+    assert hand.startswith("What costs your hand most: not enough yet")
+    table, notes = above.splitlines()[:-2], above.splitlines()[-2:]
     assert all(len(line) <= int(columns) for line in table)
     shown = ["two presses", "0.89 s", "11 of 12", "capo 2", "heard", "Six Strings", "31 ms", "12 ms", "12 of 12"]
     shown += ["x 5/2 7/4 x 6/3 5/1", "x 7/2 9/4 x 8/3 7/1", "F"]

@@ -97,14 +97,17 @@ def run(options: argparse.Namespace) -> int:
     with reading(log_file()) as history:
         summaries = _chosen(history, options.drill)
         if options.json:
+            from trainer.commands.hand import hand_document, own_model
             from trainer.commands.output import print_json
 
             changes = [_change(history, summary, options.limit) for summary in summaries[: options.slowest]]
-            print_json({"changes": changes})
+            print_json({"changes": changes, "hand": hand_document(own_model(history))})
         elif options.csv:
             _write_csv(history, summaries[: options.slowest], options.limit)
         elif summaries:
             _print_table(history, summaries, options.slowest or _ROWS)
+            if options.drill is None:
+                _print_hand(history)
         else:
             sys.stdout.write("No change practised yet. Start 'changeover', drill one, and it will stand here.\n")
     return 0
@@ -260,6 +263,16 @@ def _print_table(history: History, summaries: list[Summary], rows: int) -> None:
     )
     if any(summary.measured for summary in summaries[:rows]):
         screen.print("Gap: silence before the new shape, negative where both sound. Spread: first to last note of it.")
+
+
+def _print_hand(history: History) -> None:
+    from trainer.commands.hand import hand_lines, own_model
+    from trainer.commands.output import console
+
+    screen = console()
+    screen.print()
+    for line in hand_lines(own_model(history)):
+        screen.print(line)
 
 
 def _table(history: History, summaries: list[Summary], today: date, width: int) -> Table:
