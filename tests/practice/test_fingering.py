@@ -11,7 +11,7 @@ from tests.hand.search.building import found
 from trainer.errors import ChangeoverError
 from trainer.files.library import find
 from trainer.hand.search.passage import Passage
-from trainer.practice.fingering import Keep, fingered, passage_of
+from trainer.practice.fingering import Keep, costs_of, fingered, moves_of, passage_of, spans_of
 from trainer.practice.quick import from_shapes
 
 
@@ -63,3 +63,17 @@ def test_a_finger_used_twice_in_a_shape_is_no_shape_to_write() -> None:
     with pytest.raises(ChangeoverError, match="is not held as one shape"):
         fingered(drill, replace(best, notes=twice))
     assert isinstance(best.passage, Passage)
+
+
+def test_two_strings_of_one_pitch_are_both_taken() -> None:
+    drill = from_shapes(["x x x x 5/4 0", "x x x x 3/3 0"])
+    shape = fingered(drill, found(passage_of(drill)).best).steps[0].shape
+    assert [stop and stop.fret for _, stop in shape][-2:] == [5, 0]
+
+
+def test_moves_and_costs_are_those_of_each_shape() -> None:
+    drill = find("six-eight")
+    best = found(passage_of(drill)).best
+    assert [len(moves) for moves in moves_of(drill, best)] == [6] * 8
+    assert sum(costs_of(drill, best)) == pytest.approx(best.total)
+    assert spans_of(drill)[1] == (3, 6)

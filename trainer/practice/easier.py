@@ -9,8 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
-from itertools import accumulate, pairwise
+from itertools import pairwise
 
 from trainer.errors import ChangeoverError
 from trainer.fretboard.text import print_shape
@@ -19,7 +18,7 @@ from trainer.hand.search.fingering import Fingering, Taken
 from trainer.hand.search.passage import Passage
 from trainer.practice.course import Pair
 from trainer.practice.drill import Drill, Order, Step
-from trainer.practice.fingering import Keep, fingered, passage_of
+from trainer.practice.fingering import Keep, costs_of, fingered, passage_of
 
 MARGIN = 5.0
 """The whole drill must cost so much less in the plain hand model: what three barres cost to lay (ours, no source).
@@ -75,7 +74,7 @@ def _fingers(step: Step) -> dict[int, int | None]:
     return {string: stop.finger for string, stop in step.shape if string in step.plucked.strings and stop.stopped}
 
 
-def _told(drill: Drill, other: Drill, span: range, now: list[float], hand: Hand) -> Easier | None:
+def _told(drill: Drill, other: Drill, span: range, now: tuple[float, ...], hand: Hand) -> Easier | None:
     """Return what the shapes of `span` as `other` has them would spare; None where that is not clearly one change."""
     if any(len(other.steps[at].shape.barres) > len(drill.steps[at].shape.barres) for at in span):
         return None  # a barre more is no relief, whatever it saves
@@ -99,11 +98,12 @@ def _name(drill: Drill, at: int) -> str:
     return drill.steps[at].label or f"shape {at + 1}"
 
 
-def _costs(drill: Drill, hand: Hand) -> list[float] | None:
+def _costs(drill: Drill, hand: Hand) -> tuple[float, ...] | None:
     """Return what taking the first shape and then each change of a round costs; None where it cannot be held."""
-    around = (drill.steps[0], *(drill.steps[after] for _, after in drill.pairs))
-    best = _best(passage_of(replace(drill, steps=around, order=Order.ONCE, segments=()), Keep.FINGERS), hand)
-    return None if best is None else _by_shape(best, around, Fraction(4, drill.meter[1]))
+    steps = (drill.steps[0], *(drill.steps[after] for _, after in drill.pairs))
+    around = replace(drill, steps=steps, order=Order.ONCE, segments=())
+    best = _best(passage_of(around, Keep.FINGERS), hand)
+    return None if best is None else costs_of(around, best)
 
 
 def _best(passage: Passage, hand: Hand, near: Sequence[Taken] | None = None) -> Fingering | None:
@@ -114,9 +114,3 @@ def _best(passage: Passage, hand: Hand, near: Sequence[Taken] | None = None) -> 
 
     found = work_out(passage, hand, near=near)
     return None if isinstance(found, Impossible) else found.best
-
-
-def _by_shape(way: Fingering, steps: tuple[Step, ...], beat: Fraction) -> list[float]:
-    """Return the cost of all moves while each shape lasts."""
-    edges = list(accumulate((step.beats * beat for step in steps), initial=Fraction(0)))
-    return [sum(move.cost for move in way.moves if start <= move.onset < end) for start, end in pairwise(edges)]

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from enum import StrEnum
 from fractions import Fraction
+from itertools import accumulate, pairwise
 
 from trainer.errors import ChangeoverError, wrong
 from trainer.fretboard.plucked import Stroke
-from trainer.fretboard.shape import Barre, Shape, Stop
+from trainer.fretboard.shape import Barre, Stop
 from trainer.hand.search.fingering import Fingering, Taken, shape_of
 from trainer.hand.search.passage import Note, Passage
 from trainer.practice.drill import Drill, Step
@@ -31,12 +33,29 @@ def passage_of(drill: Drill, keep: Keep = Keep.FRETS) -> Passage:
     A shape is held while it lasts, so the notes of a broken chord ring on through it.
     """
     beat = Fraction(4, drill.meter[1])
-    notes: list[Note] = []
-    start = Fraction(0)
-    for step in drill.steps:
-        notes += _notes(step, start, beat, drill, keep)
-        start += step.beats * beat
+    spans = zip(drill.steps, spans_of(drill), strict=True)
+    notes = [note for step, (start, _) in spans for note in _notes(step, start, beat, drill, keep)]
     return Passage.of(notes, drill.instrument)
+
+
+def spans_of(drill: Drill) -> tuple[tuple[Fraction, Fraction], ...]:
+    """Return when each shape of `drill` begins and when it is over, in quarter notes from the start."""
+    beat = Fraction(4, drill.meter[1])
+    edges = accumulate((step.beats * beat for step in drill.steps), initial=Fraction(0))
+    return tuple(pairwise(edges))
+
+
+def moves_of(drill: Drill, way: Fingering) -> tuple[tuple[int, ...], ...]:
+    """Return for each shape of `drill` the indices of the moves of `way` that come to it or are made while it lasts."""
+    return tuple(
+        tuple(index for index, move in enumerate(way.moves) if start <= move.onset < end)
+        for start, end in spans_of(drill)
+    )
+
+
+def costs_of(drill: Drill, way: Fingering) -> tuple[float, ...]:
+    """Return what each shape of `drill` costs: coming to it, and whatever moves while it lasts."""
+    return tuple(sum(way.moves[index].cost for index in moves) for moves in moves_of(drill, way))
 
 
 def _notes(step: Step, start: Fraction, beat: Fraction, drill: Drill, keep: Keep) -> list[Note]:
@@ -70,15 +89,13 @@ def fingered(drill: Drill, way: Fingering) -> Drill:
 
     Raises ChangeoverError where a finger is used twice within one shape, which then is no shape to hold.
     """
-    beat = Fraction(4, drill.meter[1])
-    pairs = zip(way.passage.notes, way.notes, strict=True)
-    taken = {(note.onset, note.midi): each for note, each in pairs}
-    steps = []
-    start = Fraction(0)
-    for number, step in enumerate(drill.steps, start=1):
-        end = start + step.beats * beat
-        steps.append(_fingered(step, start, end, number, taken, way, drill))
-        start = end
+    taken: dict[tuple[Fraction, int], list[Taken]] = {}
+    for note, each in zip(way.passage.notes, way.notes, strict=True):
+        taken.setdefault((note.onset, note.midi), []).append(each)
+    spans = zip(drill.steps, spans_of(drill), strict=True)
+    steps = (
+        _fingered(step, start, end, number, taken, way, drill) for number, (step, (start, end)) in enumerate(spans, 1)
+    )
     return replace(drill, steps=tuple(steps))
 
 
@@ -87,16 +104,15 @@ def _fingered(
     start: Fraction,
     end: Fraction,
     number: int,
-    taken: dict[tuple[Fraction, int], Taken],
+    taken: dict[tuple[Fraction, int], list[Taken]],
     way: Fingering,
     drill: Drill,
 ) -> Step:
     beat, count = Fraction(4, drill.meter[1]), drill.instrument.strings
     own = {note.onset for note in way.passage.notes if start <= note.onset < end}
     stops: list[Stop | None] = [None] * count
-    for (onset, _), each in taken.items():
-        if onset in own:
-            stops[count - each.string] = Stop(each.fret, each.finger or None)
+    for each in (each for (onset, _), unison in taken.items() if onset in own for each in unison):
+        stops[count - each.string] = Stop(each.fret, each.finger or None)
     barres: dict[int, Barre] = {}
     for move in way.moves:
         for lying in move.hands:
@@ -110,17 +126,17 @@ def _fingered(
 
     def moved(stroke: Stroke) -> Stroke:
         onset = start + (stroke.beat - 1) * beat
-        pitches = [drill.instrument.pitch(string, _fret(step.shape, string)) for string in stroke.strings]
-        return replace(stroke, strings=tuple(taken[onset, pitch].string for pitch in pitches))
+        # A muted string has no note, and two strings of one pitch are told apart by nothing but their order.
+        pitches = Counter(
+            drill.instrument.pitch(string, stop.fret) for string in stroke.strings if (stop := step.shape[string])
+        )
+        strings = [each.string for pitch, count in pitches.items() for each in taken[onset, pitch][:count]]
+        return replace(stroke, strings=tuple(strings))
 
     strokes = tuple(map(moved, step.strokes))
     melody = step.melody
     if melody is not None and (old := step.shape[melody]) is not None:
         pitch = drill.instrument.pitch(melody, old.fret)
-        melody = next((each.string for (at, midi), each in taken.items() if at in own and midi == pitch), melody)
+        sung = (unison[0].string for (at, midi), unison in taken.items() if at in own and midi == pitch)
+        melody = next(sung, melody)
     return replace(step, shape=shape, strokes=strokes, melody=melody)
-
-
-def _fret(shape: Shape, string: int) -> int:
-    stop = shape[string]
-    return 0 if stop is None else stop.fret

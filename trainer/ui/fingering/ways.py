@@ -1,0 +1,214 @@
+"""Ways of fingering a drill: the chosen one and its rivals, with what each change costs and why.
+
+All of it may run on a thread of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from trainer.errors import ChangeoverError
+from trainer.hand.reach import Hand
+from trainer.hand.search.fingering import Fingering, Taken
+from trainer.practice.drill import Drill, Step
+from trainer.practice.fingering import Keep, costs_of, fingered, moves_of, passage_of, spans_of
+from trainer.ui.fingering.bench import Aim, Asked
+from trainer.ui.fingering.schools import Weighed
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from trainer.hand.search.impossible import Impossible
+    from trainer.hand.search.passage import Note, Passage
+    from trainer.hand.search.wording import Clause
+
+RIVALS = 3
+"""So many ways stand beside the chosen one."""
+_SPARE = 2
+"""So many more are looked for: one may be the chosen way itself, or none that a drill can hold."""
+MOST_NOTES = 4000
+"""Notes beyond which a drill is better fingered in parts."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One way through the drill."""
+
+    name: str
+    """Where it comes from."""
+    way: Fingering
+    """As the search tells it."""
+    drill: Drill
+    """The drill fingered so."""
+    costs: tuple[float, ...]
+    """What coming to each shape costs, and whatever moves while it lasts."""
+    moves: tuple[tuple[int, ...], ...]
+    """The moves of the way that belong to each shape."""
+
+    @property
+    def total(self) -> float:
+        """What all of it costs."""
+        return sum(self.costs)
+
+    @property
+    def worst(self) -> int:
+        """The shape that is the dearest to come to."""
+        return max(range(len(self.costs)), key=self.costs.__getitem__)
+
+    def position(self, at: int) -> int | None:
+        """Return where the hand is at a shape's end; None before it has taken any position."""
+        return self.way.moves[self.moves[at][-1]].position if self.moves[at] else None
+
+    def reasons(self, at: int) -> tuple[Clause, ...]:
+        """Return what coming to a shape costs, dearest first, what it saves last; like things told once."""
+        from trainer.hand.search.wording import Clause, clauses
+
+        sums: dict[str, float] = {}
+        for index in self.moves[at]:
+            for clause in clauses(self.way, index):
+                sums[clause.words] = sums.get(clause.words, 0.0) + clause.cost
+        return tuple(sorted((Clause(*each) for each in sums.items()), key=lambda clause: -clause.cost))
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of what was asked."""
+
+    asked: Asked
+    """What was asked for."""
+    columns: tuple[Column, ...] = ()
+    """The chosen way first, where there is one, then its rivals, the best first."""
+    exact: bool = False
+    """True where no way is better than the best, by these weights."""
+    problem: str = ""
+    """Why there is no rival."""
+    said: str = ""
+    """What else the player should know."""
+
+    def differs(self, at: int) -> bool:
+        """Tell whether the ways take a shape differently."""
+        return len({held(column.drill.steps[at]) for column in self.columns}) > 1
+
+    def apart(self, column: int, at: int) -> bool:
+        """Tell whether a way takes a shape otherwise than the first one does."""
+        return held(self.columns[column].drill.steps[at]) != held(self.columns[0].drill.steps[at])
+
+
+def held(step: Step) -> object:
+    """Return what tells a shape's fingering from another's: fingers that sound, and barres."""
+    stops = tuple((string, stop.fret, stop.finger) for string, stop in step.shape if string in step.plucked.strings)
+    return stops, frozenset(step.shape.barres)
+
+
+def sought(drill: Drill, asked: Asked, hand: Hand, weigh: Callable[[], Weighed]) -> Outcome:
+    """Return the ways for what is asked; never raises ChangeoverError. It takes a second for a hundred shapes or so."""
+    try:
+        return _sought(drill, asked, hand, weigh())
+    except ChangeoverError as error:
+        return Outcome(asked, problem=error.problems[0].what)
+
+
+def _sought(drill: Drill, asked: Asked, hand: Hand, weighed: Weighed) -> Outcome:
+    from trainer.hand.search.impossible import Impossible
+    from trainer.hand.search.solve import work_out
+
+    passage = passage_of(drill)
+    if len(passage.notes) > MOST_NOTES:
+        return Outcome(asked, problem=f"{len(passage.notes)} notes are too many; take the drill in parts.")
+
+    def best(wanted: Passage, rivals: int = 0) -> tuple[tuple[Fingering, ...], bool] | Impossible:
+        found = work_out(wanted, hand, weighed.weights, worst=asked.aim is Aim.WORST, alternatives=rivals)
+        if isinstance(found, Impossible):
+            return found
+        return (found.best, *(other.fingering for other in found.alternatives)), found.exact
+
+    said = [weighed.said] if weighed.said else []
+    columns: list[Column] = []
+    chosen = _chosen(drill, asked, passage)
+    if chosen is not None:
+        own = best(chosen)
+        if isinstance(own, Impossible):
+            said.append(f"As written it is beyond this hand: {_why(own, drill)}")
+        else:
+            columns.append(_column("taken over" if asked.chosen else "as written", drill, own[0][0]))
+    wanted = passage if asked.keep is Keep.FRETS else passage.bare()
+    found = best(_pinned(wanted, asked.pinned), RIVALS + _SPARE)
+    if isinstance(found, Impossible):
+        return Outcome(asked, tuple(columns), problem=_why(found, drill), said=" ".join(said))
+    ways, exact = found
+    return _beside(asked, columns, drill, ways, exact, said)
+
+
+def _beside(
+    asked: Asked, columns: list[Column], drill: Drill, ways: Sequence[Fingering], exact: bool, said: list[str]
+) -> Outcome:
+    """Return the outcome of `ways` beside the chosen one, without those that are the same or not to be held."""
+    taken = {_holds(column.drill): index for index, column in enumerate(columns)}
+    refused = ""
+    room = len(columns) + RIVALS
+    for number, way in enumerate(ways):
+        name = "best" if number == 0 else "other"
+        try:
+            column = _column(name, drill, way)
+        except ChangeoverError as error:
+            refused = refused or error.problems[0].what
+            continue
+        same = taken.setdefault(_holds(column.drill), len(columns))
+        if same < len(columns):
+            columns[same] = (
+                replace(columns[same], name=f"{columns[same].name}, {name}") if not number else columns[same]
+            )
+        elif len(columns) < room:
+            columns.append(column)
+    problem = f"No way is one shape at a time: {refused}." if refused and not columns else ""
+    return Outcome(asked, tuple(columns), exact, problem, " ".join(said))
+
+
+def _holds(drill: Drill) -> object:
+    return tuple(map(held, drill.steps))
+
+
+def _column(name: str, drill: Drill, way: Fingering) -> Column:
+    return Column(name, way, _variant(drill, fingered(drill, way)), costs_of(drill, way), moves_of(drill, way))
+
+
+def _variant(drill: Drill, other: Drill) -> Drill:
+    """Return `other`, or `drill` itself where that is fingered the same; notes on other fingers are left out."""
+    steps = tuple(
+        old if held(old) == held(new) else replace(new, note="")
+        for old, new in zip(drill.steps, other.steps, strict=True)
+    )
+    if steps == drill.steps:
+        return drill
+    title = drill.title if drill.title.endswith(OTHERWISE) else f"{drill.title}{OTHERWISE}"
+    return replace(drill, title=title, steps=steps, trains=("fingering",))
+
+
+OTHERWISE = ", fingered otherwise"
+"""What the title of a drill ends in that was fingered on the bench."""
+
+
+def _chosen(drill: Drill, asked: Asked, passage: Passage) -> Passage | None:
+    """Return the passage with the chosen way set; None where neither the drill nor the player has chosen one."""
+    if asked.chosen:
+        return _pinned(passage, dict(enumerate(asked.chosen)))
+    if any(step.shape.placings for step in drill.steps):
+        return passage_of(drill, Keep.FINGERS)
+    return None
+
+
+def _pinned(passage: Passage, pins: Mapping[int, Taken]) -> Passage:
+    """Return the passage with notes set; each keeps its place, which sorting by string might take from a unison."""
+
+    def note(index: int, old: Note) -> Note:
+        taken = pins.get(index)
+        return old if taken is None else replace(old, string=taken.string, fret=taken.fret, finger=taken.finger)
+
+    return replace(passage, notes=tuple(note(index, old) for index, old in enumerate(passage.notes)))
+
+
+def _why(found: Impossible, drill: Drill) -> str:
+    number = next(n for n, (_, end) in enumerate(spans_of(drill), start=1) if found.onset < end)
+    return f"Shape {number}, {' '.join(found.notes)}: {found.why}; {found.nearest}."
