@@ -33,6 +33,7 @@ SCREENS = MappingProxyType(
         "drill": "trainer.ui.screens.drill:DrillScreen",
         "library": "trainer.ui.screens.library:LibraryScreen",
         "progress": "trainer.ui.screens.progress:ProgressScreen",
+        "hand": "trainer.ui.screens.hand:HandScreen",
         "plan": "trainer.ui.screens.plan:PlanScreen",
         "warmup": "trainer.ui.screens.warmup:WarmupScreen",
         "room": "trainer.ui.screens.room:RoomScreen",

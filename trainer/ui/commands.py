@@ -23,6 +23,7 @@ class Place(StrEnum):
     HOME = "home"
     LIBRARY = "library"
     PROGRESS = "progress"
+    HAND = "what costs a hand"
     PLAN = "join plan"
     WARMUP = "warm-up"
     ROOM = "before a class"
@@ -172,6 +173,7 @@ _LIBRARY = (
 
 _PROGRESS = (
     Command("drill_change", Place.PROGRESS, ("enter", "space"), "drill it", "Drill the change that is highlighted."),
+    Command("hand", Place.PROGRESS, ("h",), "hand", "What costs your hand most, and how sure that is."),
     Command("sort", Place.PROGRESS, ("o",), "order", "Order the changes by another column."),
     Command("runs", Place.PROGRESS, ("r",), "runs", "The last runs with their remarks, or the changes again."),
 )

@@ -37,6 +37,7 @@ _ORDER = (
     Place.SCORE,
     Place.GUITAR,
     Place.PROGRESS,
+    Place.HAND,
     Place.PLAN,
     Place.WARMUP,
     Place.ROOM,

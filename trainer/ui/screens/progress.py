@@ -99,6 +99,10 @@ class ProgressScreen(CommandScreen):
         """Drill the change that is highlighted."""
         self._drill()
 
+    def do_hand(self, _: Call) -> None:
+        """Show what costs the player's hand most."""
+        self.post_message(Open("hand"))
+
     def do_sort(self, _: Call) -> None:
         """Order the changes another way."""
         self._order = (self._order + 1) % len(ORDERS)
