@@ -7,6 +7,7 @@ import os
 import subprocess
 import sys
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 from statistics import median
 from typing import Any
@@ -130,6 +131,20 @@ class TestJson:
         late = [c["lateness_ms"] for c in graded(capsys, drill, "--take", path, "--tempo", "120")["changes"]]
         assert None not in late
         assert all(abs(ms) < 500 for ms in late)
+
+    def test_lateness_beat_by_beat(self, take: tuple[str, str, list[Any]], capsys: pytest.CaptureFixture[str]) -> None:
+        drill, path, live = take
+        assert graded(capsys, drill, "--take", path)["beats"] is None
+        graded_ = graded(capsys, drill, "--take", path, "--tempo", "120")
+        beats = graded_["beats"]
+        assert sum(beat["changes"] for beat in beats["by_beat"]) == len(live)
+        (first, *_) = beats["by_beat"]
+        assert first["beat"] == "1"
+        late = [change["lateness_ms"] for change in graded_["changes"]]
+        differences = sorted(abs(after - before) for before, after in pairwise(late))
+        assert beats["uneven_ms"] == pytest.approx(median(differences))
+        assert main(["hear", drill, "--take", path, "--tempo", "120"]) == 0
+        assert f"\nAll in all even to {beats['uneven_ms']:.0f} ms." in capsys.readouterr().out
 
     def test_the_lines_of_the_same(self, take: tuple[str, str, list[Any]], capsys: pytest.CaptureFixture[str]) -> None:
         drill, path, live = take

@@ -325,6 +325,8 @@ class TestToTheBeat:
             "Am.",
         ]
         assert any(line.startswith("1. Am to C: ") and "Next" not in line for line in said)
+        assert any(line.startswith("Beat 1: 6 changes, 50 ms late (spread 0), gap ") for line in said)
+        assert "All in all even to 0 ms." in said
         assert bench.close()[0] == "Ended: 6 of 6 changes landed."
         ((run, attempts),) = logged(bench)
         assert (run.timing, run.asked, run.landed, run.tempo) == ("beat", 6, 6, 240)

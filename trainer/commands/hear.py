@@ -14,6 +14,7 @@ from trainer.commands.heard import document
 from trainer.commands.output import print_json
 from trainer.commands.port import add_port, port_key, wished
 from trainer.errors import plain, wrong
+from trainer.practice.beats import Due, breaks, by_beat, of_changes
 from trainer.practice.drill import Drill
 from trainer.practice.measures import HeardChange, summarise
 from trainer.practice.phases import Mode
@@ -121,7 +122,15 @@ def _take(drill: Drill, options: argparse.Namespace) -> int:
         print_json(document(drill, found))
     else:
         sys.stdout.write(f"{summary(summarise(found))}\n")
+        _tell_beats(of_changes(drill, found))
     return 0 if any(change.landed for change in found) else _EXIT_NOTHING
+
+
+def _tell_beats(dues: tuple[Due, ...]) -> None:
+    """Print how changes fell on their beats and where they break; nothing where no beat is known."""
+    found = breaks((dues,))
+    for line_ in (*by_beat(dues).lines, *(() if found is None else (found.words,))):
+        sys.stdout.write(f"{line_}\n")
 
 
 def _told(

@@ -7,6 +7,7 @@ from dataclasses import asdict
 from typing import Any
 
 from trainer.fretboard.text import print_shape
+from trainer.practice import beats
 from trainer.practice.drill import Drill
 from trainer.practice.measures import Answer, HeardChange, summarise
 
@@ -18,6 +19,7 @@ def document(drill: Drill, changes: Iterable[HeardChange], origin: float = 0.0) 
         "title": drill.title,
         "changes": [_change(drill, change, origin) for change in every],
         "summary": asdict(summarise(every)),
+        "beats": _beats(beats.of_changes(drill, every)),
     }
 
 
@@ -48,6 +50,19 @@ def _change(drill: Drill, change: HeardChange, origin: float) -> dict[str, Any]:
         "balance": change.balance,
         "clean": change.clean,
         "mend": change.mend,
+    }
+
+
+def _beats(dues: tuple[beats.Due, ...]) -> dict[str, Any] | None:
+    """Return how the changes fell on their beats and where they break; None where no time against a beat is known."""
+    fell = beats.by_beat(dues)
+    if not fell.beats:
+        return None
+    found = beats.breaks((dues,))
+    return {
+        "by_beat": [{**asdict(beat), "beat": str(beat.beat)} for beat in fell.beats],
+        "uneven_ms": fell.uneven_ms,
+        "breaks": None if found is None else {**asdict(found), "way": str(found.way), "beat": str(found.beat)},
     }
 
 

@@ -7,10 +7,13 @@ two are shown under one heading and never compared with each other.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
 from itertools import accumulate, pairwise
 from statistics import median
 from typing import TYPE_CHECKING
@@ -20,13 +23,17 @@ from trainer.practice.statistics import share
 
 if TYPE_CHECKING:
     from trainer.practice.drill import Drill
+    from trainer.practice.effects import Summary
     from trainer.practice.measures import HeardChange, Measures
+    from trainer.practice.state import Session
 
 FEWEST = 3
 """Of fewer values no spread is told, and of fewer changes no place is said to break (ours, no source)."""
 LATER_MS = 30.0
 """A place breaks by lateness only where it is later by this than the rest: what players of one ensemble lie apart when
 they mean to be together is 30 to 50 ms (Rasch, Acustica 43, 1979, from memory)."""
+NEWEST = 20
+"""So many newest runs of a session are put together: enough to tell, and about now."""
 CHANCE = 0.05
 """With an even player a break is found in about this share of what is looked at, at most."""
 
@@ -178,11 +185,29 @@ def places(drill: Drill) -> tuple[Place, ...]:
 def of_changes(drill: Drill, changes: Iterable[HeardChange]) -> tuple[Due, ...]:
     """Return heard changes in the order played as changes that were due; what is no change of the drill is left out."""
     at = places(drill)
-    return tuple(
-        Due(at[one.after], one.landed, late(one), one.gap_ms, one.clean, one.texture is Texture.FIGURE)
-        for one in changes
-        if one.expected
-    )
+    return tuple(_due(at[one.after], one) for one in changes if one.expected)
+
+
+def of_session(drill: Drill, session: Session) -> tuple[tuple[Due, ...], ...]:
+    """Return the changes that were due in the newest runs to the beat that were heard from end to end, oldest first."""
+    heard = [run for run in session.ended if run.heard]
+    return tuple(_of_run(places(drill), session, run) for run in heard[-NEWEST:])
+
+
+def _of_run(at: Sequence[Place], session: Session, run: Summary) -> tuple[Due, ...]:
+    came = {one.position: one for one in session.tries if one.run == run.run and one.heard is not None}
+    dues = []
+    for position, leg in enumerate(run.heard):
+        one, place = came.get(position), at[leg.pair[1]]
+        if one is not None and one.heard is not None:
+            dues.append(replace(_due(place, one.heard), clean=one.clean))
+        elif leg.counted:
+            dues.append(Due(place, landed=False))
+    return tuple(dues)
+
+
+def _due(place: Place, heard: HeardChange) -> Due:
+    return Due(place, heard.landed, late(heard), heard.gap_ms, heard.clean, heard.texture is Texture.FIGURE)
 
 
 def late(heard: HeardChange | Measures) -> float | None:
@@ -222,8 +247,11 @@ def by_beat(dues: Sequence[Due]) -> ByBeat:
     return ByBeat(tuple(found), _missed_by([difference for _, difference in intervals]))
 
 
-def breaks(runs: Iterable[Sequence[Due]]) -> Break | None:
+@lru_cache(maxsize=4)
+def breaks(runs: tuple[tuple[Due, ...], ...]) -> Break | None:
     """Return where changes of one or more runs of a drill break; None where no place stands out, or too few tell.
+
+    What was told last is remembered: a screen asks again and again, and the runs stay the same.
 
     Every bar-and-beat and every beat is held against all the others; a beat is named without a bar only where it stands
     out in each of its bars. It breaks by lateness where it is later by
@@ -309,11 +337,10 @@ def rank_sum(values: Sequence[float], others: Sequence[float]) -> float:
 
     One-sided, the normal approximation with ties and continuity corrected; 1 where all are alike.
     """
-    first, second = len(values), len(others)
-    every = sorted((*values, *others))
-    above = sum((value > other) + (value == other) / 2 for value in values for other in others)
-    total = len(every)
-    ties = sum(count**3 - count for count in (every.count(value) for value in set(every)))
+    first, second, total = len(values), len(others), len(values) + len(others)
+    ordered = sorted(others)
+    above = sum(bisect_left(ordered, value) + bisect_right(ordered, value) for value in values) / 2
+    ties = sum(count**3 - count for count in Counter((*values, *others)).values())
     variance = first * second / 12 * (total + 1 - ties / (total * (total - 1)))
     if variance <= 0:
         return 1.0
@@ -336,7 +363,7 @@ def _centred(dues: Sequence[Due]) -> Iterator[Due]:
     }
     for due in dues:
         late_ms = None if due.late_ms is None else due.late_ms - middles[due.figure]
-        yield Due(due.place, due.landed, late_ms, due.gap_ms, due.clean, due.figure)
+        yield replace(due, late_ms=late_ms)
 
 
 def _intervals(dues: Sequence[Due]) -> Iterator[tuple[Fraction, float]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from trainer.practice.course import Leg
 from trainer.practice.measures import HeardChange
 from trainer.practice.record import Timing
 
@@ -91,6 +92,8 @@ class Summary:
     """Beats per minute it was played at; None out of tempo."""
     complete: bool = True
     """False where it was broken off."""
+    heard: tuple[Leg, ...] = ()
+    """To the beat and heard from end to end: what was due in turn, so that it is known what did not land."""
 
     @property
     def missed(self) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from trainer.practice.climb import climbed
-from trainer.practice.course import held_at
+from trainer.practice.course import Leg, held_at
 from trainer.practice.events import Beat, Faster, MarkUnclean, Press, Said, Scan, SetTempo, Slower, Stamped
 from trainer.practice.phases import Phase
 from trainer.practice.runs import enter, from_the_top, say, start, sum_up
@@ -35,7 +35,7 @@ def ask(session: Session) -> Session:
 def over(session: Session) -> Session:
     """Return the session at the end of a run: what was heard from end to end needs no asking."""
     if session.landings and session.deaf_in != session.run:
-        return _answered(session, len(session.landings))
+        return _answered(session, len(session.landings), session.route)
     return ask(session)
 
 
@@ -71,9 +71,9 @@ def faster(session: Session, event: Faster) -> Session:
     return _at_tempo(session, session.tempo + session.settings.tempo_step, event)
 
 
-def _answered(session: Session, landed: int) -> Session:
+def _answered(session: Session, landed: int, heard: tuple[Leg, ...] = ()) -> Session:
     asked = session.changes
-    done = sum_up(session, asked, landed)
+    done = sum_up(session, asked, landed, heard=heard)
     target = session.settings.target
     ladder = climbed(done.played_to_the_beat, FASTEST if target is None else target.tempo)
     tempo = session.played if ladder is None else ladder.tempo

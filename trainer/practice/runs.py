@@ -95,11 +95,11 @@ def close(session: Session) -> Session:
     return sum_up(session, len(session.run_tries), len(session.landings), complete=False)
 
 
-def sum_up(session: Session, asked: int, landed: int, *, complete: bool = True) -> Session:
-    """Return the session with its run summed up, to be logged."""
+def sum_up(session: Session, asked: int, landed: int, *, complete: bool = True, heard: tuple[Leg, ...] = ()) -> Session:
+    """Return the session with its run summed up, to be logged; `heard` as in `Summary`."""
     timing = TIMINGS[session.mode]
     tempo = session.played if session.mode is Mode.PACED else None
-    summary = Summary(session.run, timing, session.began, asked, landed, session.times_ms, tempo, complete)
+    summary = Summary(session.run, timing, session.began, asked, landed, session.times_ms, tempo, complete, heard)
     return replace(session, ended=(*session.ended, summary))
 
 

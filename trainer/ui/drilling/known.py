@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from trainer.practice import beats
 from trainer.practice.climb import Played, height
 from trainer.practice.course import Pair
 from trainer.practice.drill import Drill
@@ -135,7 +136,7 @@ def _four_in_five(estimate: Estimate | None) -> Fact:
     return (f"4 in 5 at {estimate.tempo:.0f}", f"({estimate.low:.0f} to {estimate.high:.0f})")
 
 
-def told(conductor: Conductor) -> str:
+def told(conductor: Conductor, drill: Drill) -> str:
     """Return what was said last; after a run to the beat also what the ladder has come to."""
     session = conductor.shown
     if session.mode is not Mode.PACED or session.phase is not Phase.ENDED or not session.message:
@@ -144,4 +145,17 @@ def told(conductor: Conductor) -> str:
     also = [] if at.estimate is None else [f"{at.estimate.words[0].upper()}{at.estimate.words[1:]}."]
     if session.settings.target is not None and at.standing in _GLAD:
         also.append(f"The target of {session.settings.target.tempo:g} {_GLAD[at.standing]}.")
-    return " ".join((session.message, *also))
+    return " ".join((session.message, *against_the_beat(session, drill), *also))
+
+
+def against_the_beat(session: Session, drill: Drill, *, full: bool = False) -> tuple[str, ...]:
+    """Return where a drill breaks and how its changes fell on their beats, of a run to the beat that was heard.
+
+    How they fell is of this run, where it breaks of all such runs of the session; `full`: with a sentence a beat.
+    """
+    if session.summary is None or not session.summary.heard:
+        return ()
+    runs = beats.of_session(drill, session)
+    found, fell = beats.breaks(runs), beats.by_beat(runs[-1])
+    told = fell.lines if full else (fell.words,) if fell.words else ()
+    return (*told, *(() if found is None else (found.words,)))

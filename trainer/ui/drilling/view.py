@@ -180,7 +180,7 @@ def _caution(conductor: Conductor) -> str:
 
 def _message(conductor: Conductor, drill: Drill, signs: Signs) -> str:
     """Return what was said last and what is said besides."""
-    said_last = known.told(conductor) or heard.mend(conductor.shown, drill, signs)
+    said_last = known.told(conductor, drill) or heard.mend(conductor.shown, drill, signs)
     besides = "" if conductor.quiet is None else plain(conductor.quiet.text)
     return f"{said_last} {besides}".strip()
 

@@ -11,6 +11,7 @@ from trainer.practice.passage import Passing
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.state import Session, Try
 from trainer.practice.wording import said
+from trainer.ui.drilling.known import against_the_beat
 from trainer.ui.drilling.listening import Hearing
 from trainer.ui.drilling.view import at_hand
 from trainer.ui.lines.grades import line
@@ -29,7 +30,7 @@ def told(before: Session | None, after: Session, drill: Drill) -> Iterator[str]:
     if after.phase is Phase.CLOSED:
         return
     if after.summary is not None and (before is None or before.summary != after.summary):
-        yield from _summed_up(after)
+        yield from _summed_up(after, drill)
     if after.phase in _BY_ITSELF:
         yield from _beating(before, after, drill)
     elif followed and after.phase is Phase.LISTENING:
@@ -129,9 +130,10 @@ def _following(session: Session, held: int, drill: Drill) -> str:
     return drill.steps[after if before == held else before].name
 
 
-def _summed_up(session: Session) -> Iterator[str]:
+def _summed_up(session: Session, drill: Drill) -> Iterator[str]:
     summary = session.summary
     if summary is None or session.mode is Mode.PACED:
+        yield from against_the_beat(session, drill, full=True)
         return  # a paced run's answer is said already
     best = "" if summary.best_ms is None else f", best {summary.best_ms / 1000:.2f} seconds"
     yield f"Run over: {summary.landed} of {summary.asked} landed{best}."

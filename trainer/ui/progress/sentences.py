@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from trainer.practice.beats import late
 from trainer.practice.statistics import LAST, describe, share
 from trainer.ui.played import seconds
-from trainer.ui.progress.trends import late
 
 if TYPE_CHECKING:
     from trainer.practice.record import Attempt

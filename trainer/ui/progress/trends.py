@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from trainer.practice.beats import late
 from trainer.practice.statistics import LAST, Verdict, quantile, share, shares, trend
 
 if TYPE_CHECKING:
@@ -32,11 +33,6 @@ class Line:
     """What stands beside it."""
     whole: bool = False
     """True for a share: its height runs from 0 to 1, else from the least value shown to the greatest."""
-
-
-def late(measures: Measures) -> float | None:
-    """Return what came after its written place: the lateness, or the delay of a figure."""
-    return measures.delay_ms if measures.lateness_ms is None else measures.lateness_ms
 
 
 _OF_MEASURES: tuple[tuple[str, Callable[[Measures], float | None]], ...] = (
