@@ -26,6 +26,10 @@ from trainer.practice.plan import plan, target_ms
 
 ATTEMPTS = 1_000_000
 SERIES = 2_000
+RUN = 60
+"""Attempts in a run."""
+APART_S = 63.0
+DRILLS = 50
 ROUNDS = 9
 COMMAND = (
     "import sys; from pathlib import Path; from trainer.files import paths\n"
@@ -40,18 +44,26 @@ def fill(path: Path) -> None:
     with closing(sqlite3.connect(path, isolation_level=None)) as connection:
         migrate(connection, MIGRATIONS[:1])
         connection.execute("BEGIN")
-        connection.execute("INSERT INTO runs (id, drill, at, timing) VALUES ('run', 'Drill', 0, 'leave')")
+        begins = now - ATTEMPTS * APART_S
+        connection.executemany(
+            "INSERT INTO runs (id, drill, at, timing) VALUES (?, ?, ?, 'leave')",
+            (
+                (f"run {n}", f"Drill {n * 7919 % DRILLS}", begins + (n * RUN - 0.5) * APART_S)
+                for n in range(-(-ATTEMPTS // RUN))
+            ),
+        )
         connection.executemany(
             "INSERT INTO series (change, timing, source, texture) VALUES (?, 'leave', 'keys', 'block')",
             ((f"E2 A2 D3 G3 B3 E4 | 0 | x {n % 9}/3 2/2 0 1/1 0 | x x {n // 9}/2 2/1 3/4 0",) for n in range(SERIES)),
         )
         connection.executemany(
-            "INSERT INTO attempts (id, run, series, at, change_ms, clean) VALUES (?, 1, ?, ?, ?, ?)",
+            "INSERT INTO attempts (id, run, series, at, change_ms, clean) VALUES (?, ?, ?, ?, ?, ?)",
             (
                 (
                     str(n),
+                    n // RUN + 1,
                     n // 6 % SERIES + 1,
-                    now - (ATTEMPTS - n) * 63.0,
+                    begins + n * APART_S,
                     450 + 500 * 0.5 ** (n / ATTEMPTS * 4) + chance.gauss(0, 90),
                     chance.choice((None, 0, 1)),
                 )

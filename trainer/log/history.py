@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError
-from trainer.log import connect, faults, heard
+from trainer.log import connect, faults, heard, spans
 from trainer.log.rows import COUNT, MAYBE_COUNT, MAYBE_REAL, MAYBE_TEXT, REAL, TEXT, Row, Shape, one_of, sound
 from trainer.practice.record import Attempt, How, Run, Series, Texture, Timing
 from trainer.practice.statistics import WINDOW
@@ -17,7 +17,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
     from pathlib import Path
 
+    from trainer.log.spans import DrillPlayed, Span
     from trainer.practice.measures import Measures
+    from trainer.practice.progress import RunTimes
 
 _SERIES_OF_CHANGE = "SELECT change, timing, source, tempo, texture, how FROM series WHERE change = ?"
 _SERIES: Shape = (TEXT, TEXT, TEXT, MAYBE_REAL, TEXT, TEXT)
@@ -180,6 +182,24 @@ class History:
     def drills(self) -> list[str]:
         """Return the titles of all drills that were practised, in order of the alphabet."""
         return [sound(row, (TEXT,))[0] for row in self._connection.execute(_DRILLS)]
+
+    def weeks(self, since: float) -> list[Span]:
+        """Return the weeks from the moment `since` on in which something was played, oldest first."""
+        return spans.weeks(self._connection, since)
+
+    def drills_played(self) -> list[DrillPlayed]:
+        """Return every drill in which something landed, the one played last first."""
+        return spans.drills(self._connection)
+
+    def days_of_drill(self, title: str, *, newest: int) -> list[Span]:
+        """Return the days on which the `newest` last runs of a drill were played, oldest first."""
+        return spans.days_of_drill(self._connection, title, newest)
+
+    def runs_of_series(self, series: Series) -> list[RunTimes]:
+        """Return how one series went in each run, oldest first."""
+        values = (series.change, series.timing, series.source, series.texture, series.tempo, series.how)
+        found = self._connection.execute(_NUMBER, values).fetchone()
+        return [] if found is None else spans.runs_of_series(self._connection, sound(found, (COUNT, COUNT))[0])
 
     def _measures(self, rows: Iterable[Row]) -> dict[int, Measures]:
         return heard.read(self._connection, [sound(row, _ATTEMPT)[0] for row in rows])
