@@ -45,6 +45,11 @@ def themes_dir() -> Path:
     return config_dir() / "themes"
 
 
+def classes_dir() -> Path:
+    """Return the folder of class files."""
+    return config_dir() / "classes"
+
+
 def log_file() -> Path:
     """Return the practice log."""
     return data_dir() / "practice.sqlite3"
@@ -55,9 +60,14 @@ def kept_file() -> Path:
     return data_dir() / "kept.toml"
 
 
-def seat_dir(number: int) -> Path:
-    """Return the folder of all files of a seat, which is its player's home."""
-    return data_dir() / "seats" / str(number)
+def seat_dir(seat: int | str) -> Path:
+    """Return the folder of all files of a seat, which is its player's home: by its number, or by its id in a class."""
+    return data_dir() / "seats" / str(seat)
+
+
+def seat_log(seat: str) -> Path:
+    """Return the practice log of the seat of a class with this id: where `log_file` is with the seat's folder as home."""
+    return seat_dir(seat) / "data" / "practice.sqlite3"
 
 
 def takes_dir() -> Path:
