@@ -76,4 +76,4 @@ def test_moves_and_costs_are_those_of_each_shape() -> None:
     best = found(passage_of(drill)).best
     assert [len(moves) for moves in moves_of(drill, best)] == [6] * 8
     assert sum(costs_of(drill, best)) == pytest.approx(best.total)
-    assert spans_of(drill)[1] == (3, 6)
+    assert spans_of(drill)[1] == (Fraction(3), Fraction(6))

@@ -198,7 +198,7 @@ class Waiting(HandClock):
 
 def test_only_the_newest_wish_is_answered_and_no_more_than_two_works_run(chosen: Choosing) -> None:
     clock, shown = Waiting(), list[Found]()
-    desk = Desk(clock, lambda: clock.now, lambda wish: Found(wish.asked), shown.append)
+    desk: Desk[Choosing, Found] = Desk(clock, lambda: clock.now, lambda wish: Found(wish.asked), shown.append)
     wishes = [chosen, chosen.turned(1), chosen.turned(1).turned(1), chosen.moved(1).turned(1)]
     desk.ask(wishes[0])
     clock.turn(CALM_S / 2)
@@ -220,7 +220,7 @@ def test_only_the_newest_wish_is_answered_and_no_more_than_two_works_run(chosen:
 
 def test_nobody_is_told_once_the_desk_is_left(chosen: Choosing) -> None:
     clock, shown = Waiting(), list[Found]()
-    desk = Desk(clock, lambda: clock.now, lambda wish: Found(wish.asked), shown.append)
+    desk: Desk[Choosing, Found] = Desk(clock, lambda: clock.now, lambda wish: Found(wish.asked), shown.append)
     desk.ask(chosen)
     clock.turn(CALM_S)
     desk.leave()
