@@ -65,10 +65,14 @@ def costs(log: Path, hand: Hand) -> Costs:
     except ChangeoverError as error:
         return Costs((), str(error.problems[0]), "", wrong=True)
     if not model.enough:
-        return Costs((), f"{standing(model)}.", "")
+        return Costs((), f"{_capital(standing(model))}.", "")
     rows = tuple(Row(one.telling.words.rstrip(","), one.telling.short, one.cost.ms) for one in told(model))
-    base = f"{standing(model)}, {timed_by(model.kind)}; its usual change takes {seconds(model.usual_ms)}"
+    base = f"{_capital(standing(model))}, {timed_by(model.kind)}; its usual change takes {seconds(model.usual_ms)}"
     return Costs(rows, f"{base}. {LEGEND if rows else NOT_YET}", trusted(model.calibration()))
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def draw(rows: Sequence[Row], width: int, *, fine: bool = True) -> list[str]:
@@ -82,8 +86,7 @@ def draw(rows: Sequence[Row], width: int, *, fine: bool = True) -> list[str]:
     room = min(width - left - right - 2, _MOST)
     if room < _LEAST:
         return [f"{name:<{left}} {number}"[:width] for name, number in zip(names, numbers, strict=True)]
-    low = min(0.0, *(row.ms.low for row in rows))
-    high = max(0.0, *(row.ms.high for row in rows))
+    low, high = min([0.0, *(row.ms.low for row in rows)]), max([0.0, *(row.ms.high for row in rows)])
     step = (high - low) / (room - 1)
     drawn = [_bar(row.ms, low, step, room, fine=fine) for row in rows]
     return [f"{name:<{left}} {bar} {number}" for name, bar, number in zip(names, drawn, numbers, strict=True)]

@@ -91,8 +91,10 @@ class HelpScreen(CommandScreen):
             (place for place in _ORDER if place is not Place.HELP), key=lambda place: place is not self._from
         )
         for place in (places[0], Place.EVERYWHERE, *places[1:]):
-            yield f"Keys: {place}", ""
-            yield from self._keys(place)
+            keys = list(self._keys(place))
+            if keys:
+                yield f"Keys: {place}", ""
+                yield from keys
         yield "Marks on the board", ""
         yield from ((self.services.look.glyphs.mark(sign), mark.meaning) for sign, mark in MARKS.items())
         yield "Mind your hands", ""
