@@ -14,7 +14,7 @@ from trainer.log.writer import Log
 from trainer.practice.curve import FEWEST, fit
 from trainer.practice.record import Attempt, Run, Timing
 from trainer.ui.progress.learning import learning
-from trainer.ui.widgets.plot import plot
+from trainer.ui.progress.plots import plot
 
 KEY = "E2 A2 D3 G3 B3 E4 | 0 | 0 2/1 2/2 0 0 0 | x 0 2/2 2/3 1/1 0"
 

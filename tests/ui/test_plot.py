@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.ui.widgets.plot import plot
+from trainer.ui.progress.plots import plot
 
 
 def test_slowest_on_top_fastest_below_and_the_count() -> None:

@@ -6,12 +6,12 @@ long the log.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from trainer.log.rows import COUNT, REAL, TEXT, Shape, sound
+from trainer.log.rows import COUNT, REAL, TEXT, Row, Shape, sound
 from trainer.practice.progress import PACE_FROM, RunTimes
 
 if TYPE_CHECKING:
@@ -22,24 +22,33 @@ PAUSE_S = 60.0
 _LONGEST_RUN_S = 7 * 86_400.0
 """No run is looked for that began longer than this before a stretch: nobody leaves one open for a week."""
 
-_OF_WEEKS = "SELECT n, at FROM runs WHERE at >= :since - :reach"
-_OF_DRILL = "SELECT n, at FROM runs WHERE drill = :drill ORDER BY at DESC, n DESC LIMIT :newest"
-# SQLite's `weekday 0` goes on to Sunday, or stays there; six days before that is the Monday of the same week.
-_MONDAY, _DAY = "date(day, 'weekday 0', '-6 days')", "day"
+# How far local time was ahead of UTC, in seconds, when the run began; it is not asked for each attempt anew.
+_RUNS = """
+    SELECT n, at, CAST(strftime('%s', at, 'unixepoch', 'localtime') AS INTEGER) - CAST(at AS INTEGER) AS ahead
+    FROM runs WHERE ahead IS NOT NULL AND """
+_OF_WEEKS = "at >= :since - :reach"
+_OF_DRILL = "drill = :drill ORDER BY at DESC, n DESC LIMIT :newest"
+# Days are counted from 1970-01-01, a Thursday, so that day -3 was a Monday.
+_MONDAY, _DAY = "(day + 3) / 7 * 7 - 3", "day"
 _PLAYED = """
     WITH chosen AS ({runs}),
     landed AS (
-        SELECT a.run, a.series, a.change_ms, a.clean, date(a.at, 'unixepoch', 'localtime') AS day,
-            min(max(a.at - ifnull(lag(a.at) OVER (PARTITION BY a.run ORDER BY a.n), chosen.at), 0.0), :pause) AS pause
-        FROM chosen JOIN attempts AS a ON a.run = chosen.n
-        WHERE a.at >= :since
+        SELECT a.n, a.run, a.series, a.at, a.change_ms, a.clean, chosen.at AS began,
+            CAST(a.at + ahead AS INTEGER) / 86400 AS day
+        FROM chosen JOIN attempts AS a ON a.run = chosen.n WHERE a.at >= :since
     ),
-    played AS MATERIALIZED (SELECT *, {part} AS part FROM landed WHERE day IS NOT NULL)"""
+    played AS (SELECT *, {part} AS part FROM landed)"""
 _TOTALS = """
-    SELECT part, count(DISTINCT day), count(DISTINCT run), count(*), count(DISTINCT s.change), ifnull(sum(p.clean), 0),
-        count(p.clean), total(pause)
-    FROM played AS p JOIN series AS s ON s.n = p.series GROUP BY part ORDER BY part"""
-_TOTAL: Shape = (TEXT, COUNT, COUNT, COUNT, COUNT, COUNT, COUNT, REAL)
+    SELECT part, count(DISTINCT day), count(DISTINCT run), count(*), ifnull(sum(clean), 0), count(clean)
+    FROM played GROUP BY part ORDER BY part"""
+_TOTAL: Shape = (COUNT, COUNT, COUNT, COUNT, COUNT, COUNT)
+_CHANGES = """
+    SELECT part, count(DISTINCT s.change)
+    FROM (SELECT DISTINCT part, series FROM played) JOIN series AS s ON s.n = series GROUP BY part"""
+_PLAYING = """
+    SELECT part, total(min(max(pause, 0.0), :pause)) FROM (
+        SELECT part, at - ifnull(lag(at) OVER (PARTITION BY run ORDER BY n), began) AS pause FROM played
+    ) GROUP BY part"""
 # The median: the mean of the middle one or two.
 _MEDIANS = """
     SELECT part, series, avg(change_ms) FROM (
@@ -47,7 +56,8 @@ _MEDIANS = """
             count(*) OVER (PARTITION BY part, series) AS timed
         FROM played WHERE change_ms IS NOT NULL
     ) WHERE timed >= :fewest AND place IN ((timed + 1) / 2, (timed + 2) / 2) GROUP BY part, series"""
-_MEDIAN: Shape = (TEXT, COUNT, REAL)
+_MEDIAN: Shape = (COUNT, COUNT, REAL)
+_EPOCH = date(1970, 1, 1).toordinal()
 
 _DRILLS = """
     SELECT drill, count(*), sum(tries), min(at), max(at) FROM (
@@ -127,10 +137,22 @@ def runs_of_series(connection: sqlite3.Connection, series: int) -> list[RunTimes
 
 def _spans(connection: sqlite3.Connection, runs: str, part: str, values: Mapping[str, object]) -> list[Span]:
     asked = {**values, "pause": PAUSE_S, "fewest": PACE_FROM}
-    played = _PLAYED.format(runs=runs, part=part)
-    medians: dict[str, dict[int, float]] = {}
-    for row in connection.execute(played + _MEDIANS, asked):
-        begins, series, median_ms = sound(row, _MEDIAN)
-        medians.setdefault(begins, {})[series] = median_ms
-    totals = (sound(row, _TOTAL) for row in connection.execute(played + _TOTALS, asked))
-    return [Span(date.fromisoformat(begins), *rest, medians.get(begins, {})) for begins, *rest in totals]
+    played = _PLAYED.format(runs=_RUNS + runs, part=part)
+
+    def answers(question: str, shape: Shape) -> Iterator[Row]:
+        return (sound(row, shape) for row in connection.execute(played + question, asked))
+
+    changes = dict(answers(_CHANGES, (COUNT, COUNT)))
+    playing = dict(answers(_PLAYING, (COUNT, REAL)))
+    medians: dict[int, dict[int, float]] = {}
+    for which, series, median_ms in answers(_MEDIANS, _MEDIAN):
+        medians.setdefault(which, {})[series] = median_ms
+    return [
+        Span(_date(which), *rest[:3], changes[which], *rest[3:], playing[which], medians.get(which, {}))
+        for which, *rest in answers(_TOTALS, _TOTAL)
+    ]
+
+
+def _date(day: int) -> date:
+    """Return the day with this number; one that no calendar knows is the first or last that one does."""
+    return date.fromordinal(min(max(_EPOCH + day, 1), date.max.toordinal()))

@@ -172,7 +172,10 @@ _LIBRARY = (
 )
 
 _PROGRESS = (
-    Command("drill_change", Place.PROGRESS, ("enter", "space"), "drill it", "Drill the change that is highlighted."),
+    Command("drill_change", Place.PROGRESS, ("enter", "space"), "drill it", "Drill what is highlighted."),
+    Command("changes", Place.PROGRESS, ("c",), "changes", "How fast each change has become."),
+    Command("drills", Place.PROGRESS, ("d",), "drills", "How much each drill was played, and its pace day by day."),
+    Command("weeks", Place.PROGRESS, ("w",), "weeks", "Week by week, and what stands out lately."),
     Command("hand", Place.PROGRESS, ("h",), "hand", "What costs your hand most, and how sure that is."),
     Command("sort", Place.PROGRESS, ("o",), "order", "Order the changes by another column."),
     Command("runs", Place.PROGRESS, ("r",), "runs", "The last runs with their remarks, or the changes again."),

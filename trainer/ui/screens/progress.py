@@ -1,39 +1,34 @@
-"""How fast each change has become: a table to order, a curve and the numbers of the highlighted one; the last runs."""
+"""Progress in four tables, a key for each: changes, drills, weeks, runs; below, what is highlighted and its plot."""
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 
 from rich.text import Text
-from textual import events
+from textual import events, work
 from textual.app import ComposeResult
 from textual.widgets import DataTable
 
-from trainer.errors import ChangeoverError
+from trainer.errors import ChangeoverError, Problem
+from trainer.files.library import titled
 from trainer.log.history import Summary, reading
 from trainer.practice.plan import target_ms
-from trainer.practice.record import Attempt, How, Run
+from trainer.practice.record import Attempt, Run
 from trainer.ui.commands import Call, Place
 from trainer.ui.messages import Open
 from trainer.ui.offers import MODES
-from trainer.ui.played import TIMED, drill_of, name_of, source_name
-from trainer.ui.progress.columns import table
-from trainer.ui.progress.learning import learning
-from trainer.ui.progress.sentences import sentence
-from trainer.ui.progress.trends import lines
+from trainer.ui.played import drill_of, name_of
+from trainer.ui.progress.stretches import RUNS, Stretch, since_weeks, stretches
+from trainer.ui.progress.views import MOST, Changes, Drills, Runs, Told, View, Weeks
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
-from trainer.ui.widgets.lines import TopLine, shortened
+from trainer.ui.widgets.lines import TopLine
 from trainer.ui.widgets.plot import Plot
 from trainer.ui.widgets.trends import Trends
 from trainer.ui.widgets.words import Words
 
-_MOST = 500
-"""Rows shown; a player has fewer changes than that."""
-_TITLE = 25
-"""Cells of a drill's title among the runs, most of the shipped ones whole."""
 _SCROLLBAR = 1
 """Cells at the right of the table."""
 
@@ -47,7 +42,7 @@ ORDERS: tuple[tuple[str, Callable[[Summary], Any]], ...] = (
 
 
 class ProgressScreen(CommandScreen):
-    """Every change that was played, and what became of it."""
+    """What was played, and what became of it."""
 
     place = Place.PROGRESS
     CSS_PATH = "progress.tcss"
@@ -61,13 +56,13 @@ class ProgressScreen(CommandScreen):
         self._summaries: tuple[Summary, ...] = ()
         self._runs: tuple[Run, ...] = ()
         self._order = 0
-        self._of_runs = False
+        self._view: View = self._changes()
 
     def body(self) -> ComposeResult:
-        """Lay out the table, the curve and the numbers."""
+        """Lay out the table, the plot and the numbers."""
         yield DataTable(cursor_type="row", zebra_stripes=True)
-        yield Plot(fine=self.services.look.glyphs.fine)
-        yield Trends(fine=self.services.look.glyphs.fine)
+        yield Plot()
+        yield Trends(fine=self._fine)
         yield Words()
 
     def on_screen_resume(self) -> None:
@@ -76,11 +71,11 @@ class ProgressScreen(CommandScreen):
         try:
             with reading(self.services.log_path) as history:
                 self._summaries = tuple(history.summaries())
-                self._runs = tuple(history.runs(newest=_MOST))
+                self._runs = tuple(history.runs(newest=MOST))
         except ChangeoverError as error:
-            self.query_one(Words).show("", str(error.problems[0]), warn=True)
+            self._fail(error.problems[0])
             return
-        self._show()
+        self._look(self._changes())
 
     def on_resize(self, event: events.Resize) -> None:
         """Show as many columns as there is room for now."""
@@ -88,15 +83,15 @@ class ProgressScreen(CommandScreen):
         self._show(keep=True)
 
     def on_data_table_row_highlighted(self, _: DataTable.RowHighlighted) -> None:
-        """Show the curve and the numbers of this change."""
+        """Show the plot and the numbers of this row."""
         self._tell()
 
     def on_data_table_row_selected(self, _: DataTable.RowSelected) -> None:
-        """Drill the change that was chosen with enter or a click."""
+        """Drill what was chosen with enter or a click."""
         self._drill()
 
     def do_drill_change(self, _: Call) -> None:
-        """Drill the change that is highlighted."""
+        """Drill the change or the drill that is highlighted."""
         self._drill()
 
     def do_hand(self, _: Call) -> None:
@@ -106,75 +101,91 @@ class ProgressScreen(CommandScreen):
     def do_sort(self, _: Call) -> None:
         """Order the changes another way."""
         self._order = (self._order + 1) % len(ORDERS)
-        self._of_runs = False
-        self._show()
+        self._look(self._changes())
+
+    def do_changes(self, _: Call) -> None:
+        """Show change by change."""
+        self._look(self._changes())
+
+    def do_drills(self, _: Call) -> None:
+        """Show drill by drill."""
+        self._read_drills()
+
+    def do_weeks(self, _: Call) -> None:
+        """Show week by week."""
+        self._read_weeks()
 
     def do_runs(self, _: Call) -> None:
         """Show the last runs, or the changes again."""
-        self._of_runs = not self._of_runs
+        self._look(self._changes() if isinstance(self._view, Runs) else Runs(self._runs))
+
+    @property
+    def _fine(self) -> bool:
+        return self.services.look.glyphs.fine
+
+    def _changes(self) -> Changes:
+        order, key = ORDERS[self._order]
+        tempo = self.services.settings.goal_tempo
+        ordered = sorted(self._summaries, key=key)
+        return Changes(ordered, self._attempts, goal_tempo=tempo, order=order, fine=self._fine)
+
+    @work(thread=True, exclusive=True, group="view")
+    def _read_drills(self) -> None:
+        """Read which drills were played, away from the screen."""
+        try:
+            with reading(self.services.log_path) as history:
+                view = Drills(history.drills_played(), self._days, fine=self._fine)
+        except ChangeoverError as error:
+            self.app.call_from_thread(self._fail, error.problems[0])
+        else:
+            self.app.call_from_thread(self._look, view)
+
+    @work(thread=True, exclusive=True, group="view")
+    def _read_weeks(self) -> None:
+        """Read the weeks and what stands out, away from the screen."""
+        from trainer.log.highlights import highlights
+        from trainer.log.looks import looks
+        from trainer.ui.progress.highlighted import sentences, since_recent
+
+        wall = self.services.wall()
+        today, goal_ms = date.fromtimestamp(wall), target_ms(self.services.settings.goal_tempo)
+        try:
+            with reading(self.services.log_path) as history:
+                weeks = stretches(history.weeks(since_weeks(today)))
+                found = highlights(history, looks(history, today, goal_ms), since_recent(wall))
+        except ChangeoverError as error:
+            self.app.call_from_thread(self._fail, error.problems[0])
+        else:
+            self.app.call_from_thread(self._look, Weeks(weeks, sentences(found), fine=self._fine))
+
+    def _look(self, view: View) -> None:
+        self._view = view
         self._show()
 
     def _show(self, *, keep: bool = False) -> None:
         shown: DataTable[Text] = self.query_one(DataTable)
         row = shown.cursor_row
         shown.clear(columns=True)
-        heads, rows = self._run_rows() if self._of_runs else self._change_rows()
+        heads, rows = self._view.table(self.size.width - _SCROLLBAR)
         shown.add_columns(*map(Text, heads))
         for cells in rows:
             shown.add_row(*map(Text, cells))
         shown.move_cursor(row=row if keep else 0)
-        self.set_class(self._of_runs, "-runs")
         self._tell()
 
-    def _change_rows(self) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
-        _, key = ORDERS[self._order]
-        self._summaries = tuple(sorted(self._summaries, key=key))
-        return table(self._summaries[:_MOST], self.size.width - _SCROLLBAR)
-
-    def _run_rows(self) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
-        rows: list[tuple[str, ...]] = [
-            (
-                time.strftime("%Y-%m-%d %H:%M", time.localtime(run.at)),
-                shortened(run.drill, _TITLE),
-                TIMED[run.timing],
-                "" if run.tempo is None else f"{run.tempo:.0f}",
-                "" if run.landed is None else f"{run.landed} of {run.asked}",
-                run.remark or "",
-            )
-            for run in self._runs
-        ]
-        return ("when", "drill", "timed", "tempo", "landed", "remark"), rows
-
-    @property
-    def _chosen(self) -> Summary | None:
-        row = self.query_one(DataTable).cursor_row
-        return self._summaries[row] if not self._of_runs and 0 <= row < len(self._summaries) else None
-
-    @property
-    def _run(self) -> Run | None:
-        row = self.query_one(DataTable).cursor_row
-        return self._runs[row] if self._of_runs and 0 <= row < len(self._runs) else None
-
     def _tell(self) -> None:
-        chosen, words = self._chosen, self.query_one(Words)
-        attempts = [] if chosen is None else self._attempts(chosen)
-        times = [one.change_ms for one in attempts if one.change_ms is not None]
-        learned = learning(times, target_ms(self.services.settings.goal_tempo))
-        self.query_one(Plot).show(times, learned.curve, learned.words)
-        self.query_one(Trends).show(heard := lines(attempts))
-        self.query_one(TopLine).show(self.heading, "" if chosen is None else name_of(chosen.series.change))
-        self.set_class(bool(heard), "-heard")
-        self.set_class(bool(heard) and not times, "-untimed")
-        if self._of_runs:
-            remark = None if self._run is None else self._run.remark
-            words.show(remark or "", f"the newest of {len(self._runs)} first")
-        elif chosen is None:
-            words.show("Nothing is logged yet: drill a change with two presses, and it will stand here.")
-        else:
-            by_heart = ", by heart" if chosen.series.how is How.RECALLED else ""
-            source = f"from {source_name(chosen.series.source)}{by_heart}"
-            order = ORDERS[self._order][0]
-            words.show(sentence(attempts), f"{source}; {order}; times taken in different ways are never pooled")
+        told: Told = self._view.tell(self.query_one(DataTable).cursor_row)
+        self.query_one(Plot).show(told.draw, told.above)
+        self.query_one(Trends).show(told.lines)
+        self.query_one(TopLine).show(self.heading, told.subject, (self._view.name,), " · ")
+        self.query_one(Words).show(told.text, told.message)
+        self.set_class(isinstance(self._view, Runs), "-runs")
+        self.set_class(isinstance(self._view, Weeks), "-weeks")
+        self.set_class(bool(told.lines), "-heard")
+        self.set_class(bool(told.lines) and told.draw is None, "-untimed")
+
+    def _fail(self, problem: Problem) -> None:
+        self.query_one(Words).show("", str(problem), warn=True)
 
     def _attempts(self, summary: Summary) -> list[Attempt]:
         try:
@@ -183,8 +194,21 @@ class ProgressScreen(CommandScreen):
         except ChangeoverError:
             return []
 
+    def _days(self, title: str) -> list[Stretch]:
+        try:
+            with reading(self.services.log_path) as history:
+                return stretches(history.days_of_drill(title, newest=RUNS))
+        except ChangeoverError:
+            return []
+
     def _drill(self) -> None:
-        chosen = self._chosen
-        drill = None if chosen is None else drill_of("", (chosen.series.change,))
-        if chosen is not None and drill is not None:
-            self.post_message(Open("drill", drill=drill, mode=MODES.get(chosen.series.timing)))
+        row = self.query_one(DataTable).cursor_row
+        if isinstance(self._view, Changes) and 0 <= row < len(self._view.summaries):
+            series = self._view.summaries[row].series
+            drill = drill_of("", (series.change,))
+            if drill is not None:
+                self.post_message(Open("drill", drill=drill, mode=MODES.get(series.timing)))
+        elif isinstance(self._view, Drills) and 0 <= row < len(self._view.drills):
+            drill = titled(self._view.drills[row].title)
+            if drill is not None:
+                self.post_message(Open("drill", drill=drill))
