@@ -175,11 +175,11 @@ def thirty_days(seeds: int) -> None:
         f"\n{'':12}{'true, log':>12}{'found, mean':>14}{'spread':>10}{'80 % held':>12}"
     )
     for name, true in COSTS.items():
-        found = [model.coefficient(name) for model in models]
+        middles = [model.coefficient(name) for model in models]
         costs = [(model.cost({name: 1}).ms, model.usual_ms * math.expm1(true)) for model in models]
         held = sum(ms.low <= value <= ms.high for ms, value in costs)
-        spread = statistics.pstdev(found)
-        print(f"{name:<12}{true:>12.2f}{statistics.mean(found):>14.3f}{spread:>10.3f}{held:>8} / {seeds}")
+        spread = statistics.pstdev(middles)
+        print(f"{name:<12}{true:>12.2f}{statistics.mean(middles):>14.3f}{spread:>10.3f}{held:>8} / {seeds}")
     calibrations = [model.calibration() for model in models]
     held, out = sum(each.held for each in calibrations), sum(each.changes for each in calibrations)
     print(f"80 % intervals held {held / out:.0%} of {out} changes left out")
