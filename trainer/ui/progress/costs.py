@@ -94,11 +94,11 @@ def draw(rows: Sequence[Row], width: int, *, fine: bool = True) -> list[str]:
 
 def _bar(ms: Interval, low: float, step: float, room: int, *, fine: bool) -> str:
     """Return an interval with its middle, and the line that costs nothing."""
-    ends, line, dot, zero = ("├┤", "─", "●", "│") if fine else ("[]", "-", "o", "|")
+    left, line, dot, right, zero = ("├", "─", "●", "┤", "│") if fine else ("[", "-", "o", "]", "|")
     start, middle, end, nothing = (round((value - low) / step) for value in (ms.low, ms.middle, ms.high, 0.0))
     cells = [" "] * room
     cells[nothing] = zero
     cells[start : end + 1] = line * (end + 1 - start)
-    cells[start], cells[end] = ends
+    cells[start], cells[end] = left, right
     cells[middle] = dot
     return "".join(cells)
