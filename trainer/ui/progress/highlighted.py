@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from trainer.errors import plain
-from trainer.ui.played import TIMED, name_of, seconds
+from trainer.ui.played import TIMED, name_of
 from trainer.ui.progress.stretches import day
 
 if TYPE_CHECKING:
@@ -23,11 +23,9 @@ _STUCK = 3
 
 def sentences(found: Highlights) -> list[str]:
     """Return a sentence for each thing that stands out; none where nothing does."""
-    told = [_record(series, record) for series, record in found.records]
-    if found.improved is not None:
-        told.append(_improved(*found.improved))
+    told = [] if found.improved is None else [_improved(*found.improved)]
     told += [_stuck(look) for look in found.stuck[:_STUCK]]
-    return told
+    return told + [_record(series, record) for series, record in found.records]
 
 
 def since_recent(now: float) -> float:
@@ -36,25 +34,22 @@ def since_recent(now: float) -> float:
 
 
 def _record(series: Series, found: Record) -> str:
-    return (
-        f"Record on {day(found.run.at)}: {_name(series)}, a run of {found.run.timed} with median "
-        f"{seconds(found.run.median_ms)}, before it {seconds(found.before_ms)}."
-    )
+    run = found.run
+    times = f"median {run.median_ms:,.0f} ms over {run.timed} tries, {found.before_ms:,.0f} before"
+    return f"Record on {day(run.at)}: {_name(series)}, {times}."
 
 
 def _improved(series: Series, found: Improvement) -> str:
-    low, high = sorted((-found.shift.low, -found.shift.high))
-    return (
-        f"Most improved: {_name(series)}, from {seconds(found.first_ms)} to {seconds(found.now_ms)}, "
-        f"{found.part:.0%} less".replace("%", " %")
-        + f" (95 % sure: {low / 1000:.2f} to {high / 1000:.2f} s faster)."
-    )
+    part = f"{found.part:.0%}".replace("%", " %")
+    sure = f"95 % sure: {-found.shift.high:,.0f} to {-found.shift.low:,.0f} ms"
+    return f"Most improved: {_name(series)}, {found.first_ms:,.0f} to {found.now_ms:,.0f} ms, {part} less ({sure})."
 
 
 def _stuck(look: Look) -> str:
     curve = look.curve
-    level = f": {curve.attempts} tries level off at about {seconds(curve.level.middle)}" if curve is not None else ""
-    return f"Stuck, {_name(look.series)}{level}, wanted {seconds(look.target_ms)}. Slower, in a segment, other fingers?"
+    level = "" if curve is None else f", level at about {curve.level.middle:,.0f} ms over {curve.attempts} tries"
+    advice = "slower, in a segment, or other fingers"
+    return f"Stuck: {_name(look.series)}{level}, wanted {look.target_ms:,.0f}: {advice}."
 
 
 def _name(series: Series) -> str:

@@ -13,7 +13,8 @@ from trainer.ui.played import seconds
 
 LABEL = 8
 """Cells of the axis at the left: a number and the line."""
-_WIDEST_BAR = 5
+_WIDEST_BAR = 8
+"""Cells of a bar and the gap after it."""
 _BLOCKS, _PLAIN_BLOCKS = " ▁▂▃▄▅▆▇█", " ::::####"
 """The top of a bar, from nothing to a whole cell; the second for fonts that have ASCII only."""
 

@@ -21,7 +21,7 @@ WEEKS = 26
 """So many weeks are looked back: half a year."""
 RUNS = 100
 """So many newest runs of a drill are looked at day by day."""
-PACE = "Pace: each change against its own usual time here, the middle of all; under 100 % is faster."
+PACE = "Pace: against each change's own usual time; under 100 % is faster."
 """What a pace is, in one line."""
 
 
@@ -124,11 +124,11 @@ def drill_plot(days: Sequence[Stretch], *, fine: bool = True) -> tuple[Callable[
         values = [pace for _, pace in paced]
         return (
             lambda width, height: plot(values, width, height, fine=fine, label=percent, ends=ends),
-            f"Pace day by day; {pace_words(days)}",
+            f"Pace by day of practice; {pace_words(days)}",
         )
     ends = (days[0].span.begins.isoformat(), days[-1].span.begins.isoformat()) if days else ("", "")
     tries = [float(one.span.tries) for one in days]
-    return lambda width, height: bars(tries, width, height, ends, fine=fine), "Tries day by day"
+    return lambda width, height: bars(tries, width, height, ends, fine=fine), "Tries by day of practice"
 
 
 def pace_words(days: Sequence[Stretch]) -> str:
@@ -147,14 +147,9 @@ def pace_words(days: Sequence[Stretch]) -> str:
 def week_sentence(week: Stretch) -> str:
     """Return one week in words."""
     span = week.span
-    sunday = span.begins + timedelta(days=6)
-    said = f"; {share(span.clean, span.answered)} clean" if span.answered else ""
+    said = f"; clean {share(span.clean, span.answered)}" if span.answered else ""
     held = "" if week.pace is None else f"; {pace_told(week.pace)}"
-    return (
-        f"{span.begins.isoformat()} to {sunday.isoformat()}: {plural(span.tries, 'try', 'tries')} at "
-        f"{plural(span.changes, 'change')} on {plural(span.days, 'day')}, about {plural(week.minutes, 'minute')} of "
-        f"playing{said}{held}"
-    )
+    return f"{_amount(span)} on {plural(span.days, 'day')}, about {plural(week.minutes, 'minute')}{said}{held}"
 
 
 def drill_sentence(drill: DrillPlayed, days: Sequence[Stretch]) -> str:
@@ -164,15 +159,14 @@ def drill_sentence(drill: DrillPlayed, days: Sequence[Stretch]) -> str:
         return whole
     last = days[-1]
     held = "" if last.pace is None else f"; {pace_told(last.pace)}"
-    return (
-        f"{whole}. On {last.span.begins.isoformat()}: {plural(last.span.tries, 'try', 'tries')} at "
-        f"{plural(last.span.changes, 'change')}{held}"
-    )
+    return f"{whole}; on {last.span.begins.isoformat()} {_amount(last.span)}{held}"
+
+
+def _amount(span: Span) -> str:
+    return f"{plural(span.tries, 'try', 'tries')} at {plural(span.changes, 'change')}"
 
 
 def pace_told(pace: float) -> str:
     """Return a pace as half a sentence."""
     part = round(abs(1 - pace) * 100)
-    if not part:
-        return "half of its changes took their usual time or less"
-    return f"its changes took {part} % {'less' if pace < 1 else 'more'} than they usually take"
+    return f"they took {part} % {'less' if pace < 1 else 'more'} than usual" if part else "they took as long as usual"

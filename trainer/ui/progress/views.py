@@ -11,6 +11,7 @@ from trainer.practice.plan import target_ms
 from trainer.practice.record import How
 from trainer.ui.played import TIMED, name_of, source_name
 from trainer.ui.progress.columns import table
+from trainer.ui.progress.inbar import Fell, draw
 from trainer.ui.progress.learning import learning
 from trainer.ui.progress.plots import plot
 from trainer.ui.progress.sentences import sentence
@@ -123,9 +124,9 @@ class Runs:
 
     name = "runs"
 
-    def __init__(self, runs: Sequence[Run]) -> None:
-        """Show `runs`, the newest first."""
-        self._runs = tuple(runs)
+    def __init__(self, runs: Sequence[Run], fell: Callable[[Run], Fell], *, fine: bool) -> None:
+        """Show `runs`, the newest first; `fell` reads how the changes of one fell on their beats."""
+        self._runs, self._fell, self._fine = tuple(runs), fell, fine
 
     def table(self, _: int) -> Table:
         """Return a row for each run."""
@@ -143,9 +144,19 @@ class Runs:
         return ("when", "drill", "timed", "tempo", "landed", "remark"), rows
 
     def tell(self, row: int) -> Told:
-        """Return the remark of a run."""
-        remark = self._runs[row].remark if 0 <= row < len(self._runs) else None
-        return Told(remark or "", f"the newest of {len(self._runs)} first")
+        """Return the remark of a run; where it was heard to the beat, also how it went beat by beat."""
+        newest = f"the newest of {len(self._runs)} first"
+        if not 0 <= row < len(self._runs):
+            return Told("", newest)
+        run, fine = self._runs[row], self._fine
+        fell = self._fell(run)
+        return Told(
+            "; ".join(filter(None, (fell.words, run.remark))),
+            newest,
+            run.drill if fell.words else "",
+            (lambda width, height: draw(fell.by_beat, width, height, fine=fine)) if fell.words else None,
+            "Late by beat of the bar" if fell.words else "",
+        )
 
 
 class Weeks:
@@ -156,7 +167,7 @@ class Weeks:
     def __init__(self, weeks: Sequence[Stretch], standing_out: Sequence[str], *, fine: bool) -> None:
         """Show `weeks`, oldest first as they are played; the newest stands on top."""
         self._weeks, self._fine = tuple(weeks), fine
-        self._standing_out = [told.rstrip(".") for told in standing_out]
+        self._standing_out = [f"{told[0].lower()}{told[1:].rstrip('.')}" for told in standing_out if told]
 
     def table(self, width: int) -> Table:
         """Return a row for each week, the newest first."""
