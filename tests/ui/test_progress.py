@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
@@ -11,12 +12,16 @@ from textual.widgets import DataTable
 
 from tests.ui.app_fakes import app, rows, services, shows, until
 from trainer.files import paths
+from trainer.files.library import find
 from trainer.log.history import Summary
 from trainer.log.writer import Log
+from trainer.practice.beats import Due, Place, by_beat
+from trainer.practice.drill import change_key
 from trainer.practice.measures import Answer, Measures
 from trainer.practice.record import Attempt, Run, Series, Texture, Timing
 from trainer.ui.played import name_of, short_name_of, source_name
 from trainer.ui.progress.columns import COLUMNS, table
+from trainer.ui.progress.inbar import draw as draw_bar
 from trainer.ui.progress.sentences import sentence
 from trainer.ui.progress.trends import Line, draw, lines
 
@@ -165,6 +170,77 @@ def test_lines_stay_within_their_width(series: list[list[float]], width: int, fi
 def test_a_figure_has_no_change_time_and_the_sentence_says_how_late_it_was() -> None:
     said = sentence([heard(n, change_ms=None, delay_ms=10.0 * n, texture=Texture.FIGURE) for n in range(3)])
     assert said == "3 heard; the last ten were late by, ms: 0 10 20"
+
+
+# Beat by beat
+
+
+TWO = by_beat([Due(Place(1, Fraction(beat)), True, ms, 10.0, clean=ms < 50) for beat, ms in [(1, -20), (3, 40)] * 2])
+
+
+@pytest.mark.parametrize(
+    ("width", "fine", "drawn"),
+    [
+        (
+            68,
+            True,
+            (
+                "beat 1   ●             │                              -20 ms, gap 10",
+                "beat 3                 │                            ● +40 ms, gap 10",
+                "         20 early      0                      40 late",
+            ),
+        ),
+        (
+            40,
+            False,
+            (
+                "beat 1   *       |                -20 ms",
+                "beat 3           |              * +40 ms",
+                "                 0        40 late",
+            ),
+        ),
+        (20, True, ("beat 1 -20 ms", "beat 3 +40 ms")),
+    ],
+)
+def test_the_picture_of_a_bar(width: int, fine: bool, drawn: tuple[str, ...]) -> None:
+    assert tuple(draw_bar(TWO, width, 5, fine=fine)) == drawn
+
+
+def test_where_rows_are_few_the_latest_beats_are_drawn() -> None:
+    assert [row[:6] for row in draw_bar(TWO, 80, 2)] == ["beat 3", "      "]
+
+
+@given(st.lists(st.tuples(st.integers(1, 6), st.floats(-3000, 3000)), max_size=30), st.integers(1, 160), st.booleans())
+def test_the_picture_of_a_bar_stays_within_its_width(late: list[tuple[int, float]], width: int, fine: bool) -> None:
+    fell = by_beat([Due(Place(1, Fraction(beat)), True, ms) for beat, ms in late])
+    drawn = draw_bar(fell, width, 7, fine=fine)
+    assert all(len(row) <= width for row in drawn)
+    assert len(drawn) in {0, len(fell.beats), len(fell.beats) + 1}
+
+
+async def test_a_run_to_the_beat_shows_where_in_the_bar_it_breaks(log: Log) -> None:
+    drill = find("six-eight")
+    log.begin(Run("paced", drill.title, 3000.0, Timing.BEAT, 60.0))
+    keys = [change_key(drill.instrument, before.shape, after.shape) for before, after in drill.changes]
+    for n in range(4 * len(keys)):
+        at = n % len(keys)
+        told = measures(n, lateness_ms=5.0 + n % 3 + (90 if at == 1 else 0))
+        receipt = log.add(
+            Attempt(f"p{n}", "paced", keys[at], 3000.0 + n, Timing.HEARD, PORT, 500.0, True, 60.0, measures=told)
+        )
+    assert receipt.result(5) is None
+    async with app(services(log), "progress").run_test(size=(80, 24)) as pilot:
+        await pilot.press("r")
+        await until(
+            pilot,
+            lambda: shows(
+                pilot,
+                "beat 1",
+                "Breaks at bar 3, beat 1: 90 ms later",
+                "later than elsewhere (4 changes)",
+                "even to 2 ms",
+            ),
+        )
 
 
 # The screen

@@ -18,13 +18,14 @@ from itertools import accumulate, pairwise
 from statistics import median
 from typing import TYPE_CHECKING
 
+from trainer.practice.drill import Drill, change_key
 from trainer.practice.record import Texture
 from trainer.practice.statistics import share
 
 if TYPE_CHECKING:
-    from trainer.practice.drill import Drill
     from trainer.practice.effects import Summary
     from trainer.practice.measures import HeardChange, Measures
+    from trainer.practice.record import Attempt
     from trainer.practice.state import Session
 
 FEWEST = 3
@@ -170,6 +171,10 @@ class ByBeat:
         return (*(beat.words for beat in self.beats), *even)
 
 
+NOWHERE = ByBeat((), None)
+"""Where nothing is known against the beat."""
+
+
 def number(beat: Fraction) -> str:
     """Return a beat as a player reads it: `2`, or `2.5` for the second half of it."""
     return f"{float(beat):.4g}"
@@ -186,6 +191,26 @@ def of_changes(drill: Drill, changes: Iterable[HeardChange]) -> tuple[Due, ...]:
     """Return heard changes in the order played as changes that were due; what is no change of the drill is left out."""
     at = places(drill)
     return tuple(_due(at[one.after], one) for one in changes if one.expected)
+
+
+def of_attempts(drill: Drill, attempts: Iterable[Attempt]) -> tuple[Due, ...]:
+    """Return the attempts of one run to the beat, in the order played, that were heard; what did not land is not kept.
+
+    A change that is written at several places is the next of them after the attempt before it.
+    """
+    at, last, dues = places(drill), -1, []
+    where: dict[str, list[int]] = {}
+    for number_, (before, after) in enumerate(drill.changes):
+        where.setdefault(change_key(drill.instrument, before.shape, after.shape), []).append(number_)
+    for attempt in attempts:
+        measures, written = attempt.measures, where.get(attempt.change)
+        if measures is None or written is None:
+            continue
+        last = next((place for place in written if place > last), written[0])
+        figure = attempt.texture is Texture.FIGURE
+        place = at[drill.pairs[last][1]]
+        dues.append(Due(place, True, late(measures), measures.gap_ms, attempt.clean, figure))
+    return tuple(dues)
 
 
 def of_session(drill: Drill, session: Session) -> tuple[tuple[Due, ...], ...]:
@@ -224,7 +249,7 @@ def by_beat(dues: Sequence[Due]) -> ByBeat:
     stretch, in place of a standard deviation is ours.
     """
     if all(due.late_ms is None for due in dues):
-        return ByBeat((), None)
+        return NOWHERE
     intervals = list(_intervals(dues))
     found = []
     for beat in sorted({due.place.beat for due in dues}):

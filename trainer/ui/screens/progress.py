@@ -20,6 +20,7 @@ from trainer.ui.commands import Call, Place
 from trainer.ui.messages import Open
 from trainer.ui.offers import MODES
 from trainer.ui.played import drill_of, name_of
+from trainer.ui.progress.inbar import NOTHING, Fell, fell
 from trainer.ui.progress.stretches import RUNS, Stretch, since_weeks, stretches
 from trainer.ui.progress.views import MOST, Changes, Drills, Runs, Told, View, Weeks
 from trainer.ui.screens.base import CommandScreen
@@ -117,7 +118,7 @@ class ProgressScreen(CommandScreen):
 
     def do_runs(self, _: Call) -> None:
         """Show the last runs, or the changes again."""
-        self._look(self._changes() if isinstance(self._view, Runs) else Runs(self._runs))
+        self._look(self._changes() if isinstance(self._view, Runs) else self._of_runs())
 
     @property
     def _fine(self) -> bool:
@@ -179,7 +180,7 @@ class ProgressScreen(CommandScreen):
         self.query_one(Trends).show(told.lines)
         self.query_one(TopLine).show(self.heading, told.subject, (self._view.name,), " · ")
         self.query_one(Words).show(told.text, told.message)
-        self.set_class(isinstance(self._view, Runs), "-runs")
+        self.set_class(isinstance(self._view, Runs) and told.draw is None, "-runs")
         self.set_class(isinstance(self._view, Weeks), "-weeks")
         self.set_class(bool(told.lines), "-heard")
         self.set_class(bool(told.lines) and told.draw is None, "-untimed")
@@ -193,6 +194,16 @@ class ProgressScreen(CommandScreen):
                 return history.attempts(summary.series)
         except ChangeoverError:
             return []
+
+    def _of_runs(self) -> Runs:
+        return Runs(self._runs, self._fell, fine=self._fine)
+
+    def _fell(self, run: Run) -> Fell:
+        try:
+            with reading(self.services.log_path) as history:
+                return fell(history, titled, run, self._runs)
+        except ChangeoverError:
+            return NOTHING
 
     def _days(self, title: str) -> list[Stretch]:
         try:
