@@ -17,7 +17,7 @@ from typing import Any
 import pytest
 
 from trainer.cli import main
-from trainer.commands.progress import split
+from trainer.commands.progress.keys import split
 from trainer.log.writer import Log
 from trainer.practice.measures import Answer, Direction, Measures
 from trainer.practice.record import Attempt, Run, Texture, Timing

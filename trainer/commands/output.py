@@ -8,8 +8,11 @@ import sys
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Collection, Iterable, Sequence
+
     # Rich takes longer to import than most commands take to run; those that draw a table import it then.
     from rich.console import Console
+    from rich.table import Table
 
 
 def print_json(document: object) -> None:
@@ -23,3 +26,16 @@ def console() -> Console:
     from rich.console import Console
 
     return Console(markup=False, highlight=False, emoji=False, no_color="NO_COLOR" in os.environ, soft_wrap=True)
+
+
+def table(heads: Sequence[str], rows: Iterable[Sequence[str]], right: Collection[str] = ()) -> Table:
+    """Return a plain table; columns whose heads are in `right` hold numbers. Cells are text, whatever they hold."""
+    from rich.table import Table
+    from rich.text import Text
+
+    made = Table(box=None, header_style="", padding=(0, 1, 0, 0), pad_edge=False)
+    for head in heads:
+        made.add_column(head, justify="right" if head in right else "left", no_wrap=head in right, overflow="fold")
+    for row in rows:
+        made.add_row(*map(Text, row))
+    return made

@@ -7,7 +7,7 @@ import math
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
-from trainer.commands.progress import split
+from trainer.commands.progress.keys import split
 from trainer.errors import plain
 from trainer.log.history import reading
 from trainer.log.looks import looks
