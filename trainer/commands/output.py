@@ -8,7 +8,7 @@ import sys
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Sequence
+    from collections.abc import Callable, Collection, Iterable, Sequence
 
     # Rich takes longer to import than most commands take to run; those that draw a table import it then.
     from rich.console import Console
@@ -39,3 +39,8 @@ def table(heads: Sequence[str], rows: Iterable[Sequence[str]], right: Collection
     for row in rows:
         made.add_row(*map(Text, row))
     return made
+
+
+def drawn(draw: Callable[[int, int], list[str]], width: int, height: int) -> list[str]:
+    """Return the rows of a plot in so many cells, without the blanks at their ends."""
+    return [row.rstrip() for row in draw(width, height)]

@@ -97,9 +97,7 @@ def _refuse(options: argparse.Namespace, *names: str) -> None:
     """Raise ChangeoverError where an option was given that says nothing here."""
     for name in names:
         if getattr(options, name) is not None:
-            raise wrong(
-                f"goes with --by change only, not with --by {options.by}", key=f"--{name}", hint="leave one out"
-            )
+            raise wrong(f"does not go with --by {options.by}", key=f"--{name}", hint="leave one of them out")
 
 
 def _count(text: str) -> int:

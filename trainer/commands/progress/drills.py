@@ -37,7 +37,7 @@ def print_text(history: History, drills: Sequence[DrillPlayed], limit: int | Non
     if not drills:
         sys.stdout.write("No drill practised yet. Start 'changeover', drill one, and it will stand here.\n")
         return
-    from trainer.commands.output import console, table
+    from trainer.commands.output import console, drawn, table
 
     screen = console()
     told = [(drill, _days(history, drill, limit)) for drill in drills[:_ROWS]]
@@ -49,7 +49,8 @@ def print_text(history: History, drills: Sequence[DrillPlayed], limit: int | Non
     if len(told) == 1:
         drill, days = told[0]
         draw, above = drill_plot(days)
-        screen.print("\n".join(["", above, *draw(screen.width, _PLOT_ROWS), "", f"{drill_sentence(drill, days)}."]))
+        screen.print("\n".join(["", above, *drawn(draw, screen.width, _PLOT_ROWS), ""]))
+        screen.print(f"{drill_sentence(drill, days)}.")
     else:
         for drill, days in told:
             screen.print(f"{plain(drill.title)}: pace {pace_words(days)}.")

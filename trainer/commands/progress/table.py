@@ -35,6 +35,7 @@ _BY_HEART = {"recalled": ", by heart"}
 
 
 def print_table(history: History, summaries: list[Summary], rows: int) -> None:
+    """Print the slowest so many changes and what the columns mean."""
     screen = console()
     # A table fits the width by folding its cells; only running text is left to the terminal.
     today = datetime.now(tz=UTC).astimezone().date()

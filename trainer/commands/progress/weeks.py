@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     from trainer.practice.record import Series
 
 _PLOT_ROWS = 9
+_ROOMY = 72
+"""Columns from which the Monday of each week has room too."""
 _NUMBERS = ("days", "runs", "tries", "changes", "clean", "answered")
 
 
@@ -41,15 +43,15 @@ def print_text(history: History, limit: int | None) -> None:
     if not weeks:
         sys.stdout.write("Nothing practised in these weeks. Start 'changeover', drill a change, and they will fill.\n")
         return
-    from trainer.commands.output import console, table
+    from trainer.commands.output import console, drawn, table
 
-    screen = console()
-    cells = [week_cells(week) for week in reversed(weeks)]
-    screen.print(table(WEEK_HEADS, cells, right=("days", "minutes", "tries", "changes", "pace")), soft_wrap=False)
-    bars = week_plot(weeks)(screen.width, _PLOT_ROWS)
-    screen.print(
-        "\n".join(["", "Tries a week", *bars, "", f"{week_name(weeks[-1].span.begins)}: {week_sentence(weeks[-1])}."])
-    )
+    screen, last = console(), weeks[-1]
+    heads, cells = WEEK_HEADS, [week_cells(week) for week in reversed(weeks)]
+    if screen.width < _ROOMY:
+        heads, cells = (*heads[:1], *heads[2:]), [(*row[:1], *row[2:]) for row in cells]
+    screen.print(table(heads, cells, right=("days", "minutes", "tries", "changes", "pace")), soft_wrap=False)
+    screen.print("\n".join(["", "Tries a week", *drawn(week_plot(weeks), screen.width, _PLOT_ROWS), ""]))
+    screen.print(f"{week_name(last.span.begins)}: {week_sentence(last)}.")
     for sentence in sentences(_standing_out(history)):
         screen.print(sentence)
     screen.print(f"{PACE} Minutes: from landing to landing, pauses beyond one minute cut.")
