@@ -39,6 +39,7 @@ SCREENS = MappingProxyType(
         "room": "trainer.ui.screens.room:RoomScreen",
         "marks": "trainer.ui.screens.marks:MarksScreen",
         "settings": "trainer.ui.screens.settings:SettingsScreen",
+        "latency": "trainer.ui.screens.latency:LatencyScreen",
         "guitar": "trainer.ui.screens.guitar:GuitarScreen",
         "make": "trainer.ui.screens.make:MakeScreen",
         "scores": "trainer.ui.screens.scores:ScoresScreen",

@@ -29,6 +29,7 @@ class Place(StrEnum):
     ROOM = "before a class"
     MARKS = "marking a round"
     SETTINGS = "settings"
+    LATENCY = "click delay"
     MAKE = "make a change"
     GUITAR = "set up a guitar"
     SCORES = "scores"
@@ -248,6 +249,15 @@ _SETTINGS = (
     Command("setting_up", Place.SETTINGS, ("up", "pageup", "k"), "up", "Highlight the setting above.", bar=False),
     Command("setting_down", Place.SETTINGS, ("down", "pagedown", "j"), "down", "Highlight the one below.", bar=False),
     Command("default", Place.SETTINGS, ("backspace",), "as it was", "Back to what it starts out as."),
+    Command("latency", Place.SETTINGS, ("c",), "click delay", "Find how late the click is heard: play along with it."),
+)
+
+_LATENCY = (
+    Command("along_go", Place.LATENCY, ("enter",), "begin / keep", "Begin, or keep what was found."),
+    Command(
+        "along_tap", Place.LATENCY, ("space", "pagedown", "right", "down", "j"), "tap", "One stroke with each click."
+    ),
+    Command("along_again", Place.LATENCY, ("r", "backspace"), "again", "Begin anew, whatever was found."),
 )
 
 _MAKE = (
@@ -323,6 +333,7 @@ COMMANDS: tuple[Command, ...] = (
     *_ROOM,
     *_MARKS,
     *_SETTINGS,
+    *_LATENCY,
     *_HELP,
     *_EVERYWHERE,
 )

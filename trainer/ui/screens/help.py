@@ -43,6 +43,7 @@ _ORDER = (
     Place.ROOM,
     Place.MARKS,
     Place.SETTINGS,
+    Place.LATENCY,
     Place.HELP,
 )
 

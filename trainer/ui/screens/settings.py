@@ -16,7 +16,7 @@ from trainer.files.settings import SETTINGS, Setting, Settings
 from trainer.practice.phases import Mode
 from trainer.practice.wording import MODE_NAMES
 from trainer.ui.commands import COMMANDS, WAY_OUT, Call, Command, Place, commands_of, key_text, keymap, keys_of
-from trainer.ui.messages import SettingsChanged
+from trainer.ui.messages import Open, SettingsChanged
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
 from trainer.ui.widgets.prompt import Prompt
@@ -124,6 +124,10 @@ class SettingsScreen(CommandScreen):
         else:
             self._save(**{row.setting.key: getattr(_DEFAULTS, row.setting.key)})
         self._show()
+
+    def do_latency(self, _: Call) -> None:
+        """Find how late the click is heard."""
+        self.post_message(Open("latency"))
 
     def do_close(self, call: Call) -> None:
         """Close the line where a value is written, else leave the screen."""
