@@ -142,14 +142,17 @@ def _spans(connection: sqlite3.Connection, runs: str, part: str, values: Mapping
     def answers(question: str, shape: Shape) -> Iterator[Row]:
         return (sound(row, shape) for row in connection.execute(played + question, asked))
 
-    changes = dict(answers(_CHANGES, (COUNT, COUNT)))
-    playing = dict(answers(_PLAYING, (COUNT, REAL)))
+    changes: dict[int, int] = dict(answers(_CHANGES, (COUNT, COUNT)))
+    playing: dict[int, float] = dict(answers(_PLAYING, (COUNT, REAL)))
     medians: dict[int, dict[int, float]] = {}
     for which, series, median_ms in answers(_MEDIANS, _MEDIAN):
         medians.setdefault(which, {})[series] = median_ms
     return [
-        Span(_date(which), *rest[:3], changes[which], *rest[3:], playing[which], medians.get(which, {}))
-        for which, *rest in answers(_TOTALS, _TOTAL)
+        Span(
+            *(_date(which), days, in_runs, tries, changes[which], clean, answered, playing[which]),
+            medians.get(which, {}),
+        )
+        for which, days, in_runs, tries, clean, answered in answers(_TOTALS, _TOTAL)
     ]
 
 

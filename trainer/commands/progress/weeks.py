@@ -46,9 +46,8 @@ def print_text(history: History, limit: int | None) -> None:
     from trainer.commands.output import console, drawn, table
 
     screen, last = console(), weeks[-1]
-    heads, cells = WEEK_HEADS, [week_cells(week) for week in reversed(weeks)]
-    if screen.width < _ROOMY:
-        heads, cells = (*heads[:1], *heads[2:]), [(*row[:1], *row[2:]) for row in cells]
+    shown = [at for at, head in enumerate(WEEK_HEADS) if head != "from" or screen.width >= _ROOMY]
+    heads, *cells = ([row[at] for at in shown] for row in (WEEK_HEADS, *map(week_cells, reversed(weeks))))
     screen.print(table(heads, cells, right=("days", "minutes", "tries", "changes", "pace")), soft_wrap=False)
     screen.print("\n".join(["", "Tries a week", *drawn(week_plot(weeks), screen.width, _PLOT_ROWS), ""]))
     screen.print(f"{week_name(last.span.begins)}: {week_sentence(last)}.")
