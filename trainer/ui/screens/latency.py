@@ -205,10 +205,13 @@ class LatencyScreen(CommandScreen):
 
     def show_own_keys(self) -> None:
         """Show the keys of this moment."""
-        found = self._outcome is not None
         keep = "keep it" if self._outcome is not None and self._outcome.ms is not None else "begin"
         hidden = {"along_tap"} if self._along is None else {"along_go"}
-        self.show_keys({"along_go": keep}, frozenset(hidden if found else hidden | {"along_again"}))
+        if self._outcome is None:
+            hidden.add("along_again")
+        if self._deaf:
+            hidden.add("along_go")
+        self.show_keys({"along_go": keep}, frozenset(hidden))
 
     def _fail(self, error: Exception) -> None:
         def again() -> None:
