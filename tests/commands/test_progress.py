@@ -9,7 +9,7 @@ import os
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -70,9 +70,9 @@ def log(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 @pytest.fixture
 def keep(log: Path) -> Keep:
-    def keep(*attempts: Attempt) -> None:
+    def keep(*attempts: Attempt, runs: Sequence[Run] = (RUN, OTHER)) -> None:
         with Log.open(log) as opened:
-            receipts = [opened.begin(RUN), opened.begin(OTHER), *(opened.add(attempt) for attempt in attempts)]
+            receipts = [*map(opened.begin, runs), *map(opened.add, attempts)]
         assert [receipt.result() for receipt in receipts] == [None] * len(receipts)
 
     return keep
@@ -385,3 +385,99 @@ def test_only_what_is_used_is_imported(log: Path, keep: Keep, words: list[str], 
     done = subprocess.run([sys.executable, "-c", text], capture_output=True, text=True, check=True, env=os.environ)
     assert ("Am → C" if words == ["progress"] else AM) in done.stdout
     assert set(done.stderr.split()) & spared == set()
+
+
+# Drills and weeks
+
+
+@pytest.fixture
+def fortnight(keep: Keep) -> None:
+    """Eight tries each on a Monday and a Wednesday and on the Monday after, a tenth faster each time."""
+    monday = time.mktime((2025, 6, 2, 18, 0, 0, 0, 0, -1))
+    starts = [monday + days * 86_400 for days in (0, 2, 7)]
+    runs = [replace(RUN, id=f"run {n}", at=at) for n, at in enumerate(starts)]
+    entries = [
+        attempt(800.0 * 0.9**n + try_, at=at + 10 * (try_ + 1), id=f"{n} {try_}", run=f"run {n}", clean=try_ > 1)
+        for n, at in enumerate(starts)
+        for try_ in range(8)
+    ]
+    keep(*entries, runs=runs)
+
+
+def by(printed: str, name: str) -> list[dict[str, Any]]:
+    return list(json.loads(printed)[name])
+
+
+MANY_WEEKS = ("--limit", "2000")
+"""Back to the fortnight from whenever this runs."""
+
+
+def test_each_week_as_json(fortnight: None, progress: Callable[..., str]) -> None:
+    first, second = by(progress("--by", "week", "--json", *MANY_WEEKS), "weeks")
+    numbers = ("week", "monday", "days", "runs", "tries", "changes", "clean", "answered")
+    assert [first[name] for name in numbers] == ["2025-W23", "2025-06-02", 2, 2, 16, 1, 12, 16]
+    assert [second[name] for name in numbers] == ["2025-W24", "2025-06-09", 1, 1, 8, 1, 6, 8]
+    assert (first["minutes"], second["minutes"]) == (pytest.approx(160 / 60), pytest.approx(80 / 60))
+    # Sixteen times in the first week: 720 to 727 and 800 to 807, median 763.5; eight in the second: 648 to 655. Usual is
+    # the middle of both weeks, 707.5.
+    assert (first["pace"], second["pace"]) == (pytest.approx(763.5 / 707.5), pytest.approx(651.5 / 707.5))
+
+
+def test_each_day_of_a_drill_as_json_and_csv(fortnight: None, progress: Callable[..., str]) -> None:
+    (drill,) = by(progress("--by", "drill", "--json"), "drills")
+    assert (drill["title"], drill["runs"], drill["tries"]) == ("Two shapes", 3, 24)
+    assert [day["date"] for day in drill["days"]] == ["2025-06-02", "2025-06-04", "2025-06-09"]
+    paces = [pytest.approx(ms / 723.5) for ms in (803.5, 723.5, 651.5)]
+    assert [day["pace"] for day in drill["days"]] == paces
+    assert [float(row["pace"]) for row in rows(progress("--by", "drill", "--csv"))] == paces
+    assert [row["date"] for row in rows(progress("--by", "drill", "--csv", "--limit", "1"))] == ["2025-06-09"]
+
+
+def test_weeks_as_csv(fortnight: None, progress: Callable[..., str]) -> None:
+    told = rows(progress("--by", "week", "--csv", *MANY_WEEKS))
+    assert [(row["week"], row["tries"], row["clean"]) for row in told] == [
+        ("2025-W23", "16", "12"),
+        ("2025-W24", "8", "6"),
+    ]
+
+
+@pytest.mark.parametrize("columns", ["60", "80", "120"])
+def test_weeks_as_text_carry_their_axes(
+    fortnight: None, progress: Callable[..., str], monkeypatch: pytest.MonkeyPatch, columns: str
+) -> None:
+    monkeypatch.setenv("COLUMNS", columns)
+    told = progress("--by", "week", *MANY_WEEKS)
+    assert "16 │" in told
+    assert "0 │" in told
+    assert (
+        "2025-W24: 8 tries at 1 change on 1 day, about 1 minute; clean 6 of 8; they took 8 % less than usual." in told
+    )
+    assert ("2025-06-09" in told) == (columns != "60")
+    drawn = [line for line in told.splitlines() if "│" in line or line.startswith("2025-W24 ")]
+    assert max(map(len, drawn)) <= int(columns)
+
+
+def test_one_drill_as_text_has_its_plot(fortnight: None, progress: Callable[..., str]) -> None:
+    told = progress("--by", "drill", "--drill", "Two shapes")
+    assert "Pace by day of practice; too few days to tell a trend (3 of 10)" in told
+    assert "111 % │●" in told
+    assert "on 2025-06-09 8 tries at 1 change; they took 10 % less than usual." in told
+
+
+@pytest.mark.parametrize(
+    ("view", "option"), [("week", "--drill=Two shapes"), ("week", "--slowest=2"), ("drill", "--slowest=2")]
+)
+def test_an_option_that_says_nothing_there_is_one_line(
+    log: Path, capsys: pytest.CaptureFixture[str], view: str, option: str
+) -> None:
+    assert main(["progress", "--by", view, option]) == 2
+    name = option.partition("=")[0]
+    assert capsys.readouterr().err == f"changeover: {name}: does not go with --by {view} (leave one of them out)\n"
+
+
+@pytest.mark.parametrize("view", ["week", "drill"])
+def test_nothing_practised_by_week_or_drill(log: Path, progress: Callable[..., str], view: str) -> None:
+    assert "Start 'changeover'" in progress("--by", view)
+    assert by(progress("--by", view, "--json"), f"{view}s") == []
+    assert rows(progress("--by", view, "--csv")) == []
+    assert not log.exists()

@@ -138,8 +138,6 @@ AMOUNTS = st.lists(st.floats(0, 999_999), min_size=1, max_size=80)
 
 
 @given(AMOUNTS, st.integers(12, 120), st.integers(4, 20), st.booleans())
-    st.lists(st.floats(0, 999_999), min_size=1, max_size=80), st.integers(12, 120), st.integers(4, 20), st.booleans()
-)
 def test_bars_stay_within_their_room_and_what_is_more_is_no_lower(
     values: list[float], width: int, height: int, fine: bool
 ) -> None:
