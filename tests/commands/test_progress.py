@@ -418,8 +418,8 @@ def test_each_week_as_json(fortnight: None, progress: Callable[..., str]) -> Non
     assert [first[name] for name in numbers] == ["2025-W23", "2025-06-02", 2, 2, 16, 1, 12, 16]
     assert [second[name] for name in numbers] == ["2025-W24", "2025-06-09", 1, 1, 8, 1, 6, 8]
     assert (first["minutes"], second["minutes"]) == (pytest.approx(160 / 60), pytest.approx(80 / 60))
-    # Sixteen times in the first week: 720 to 727 and 800 to 807, median 763.5; eight in the second: 648 to 655. Usual is
-    # the middle of both weeks, 707.5.
+    # Sixteen times in the first week, 720 to 727 and 800 to 807, median 763.5; eight in the second, 648 to 655, median
+    # 651.5. Usual is the middle of both, 707.5.
     assert (first["pace"], second["pace"]) == (pytest.approx(763.5 / 707.5), pytest.approx(651.5 / 707.5))
 
 
