@@ -66,7 +66,7 @@ def seat_dir(seat: int | str) -> Path:
 
 
 def seat_log(seat: str) -> Path:
-    """Return the practice log of the seat of a class with this id: where `log_file` is with the seat's folder as home."""
+    """Return the practice log of a class's seat, by its id: where `log_file` is with the seat's folder as home."""
     return seat_dir(seat) / "data" / "practice.sqlite3"
 
 
