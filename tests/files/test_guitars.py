@@ -9,12 +9,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.listen.zones import mpe
 from trainer.commands.check import checked
 from trainer.errors import ChangeoverError
 from trainer.files.guitars import Guitar, load, save
 from trainer.fretboard.instrument import Instrument
 from trainer.hand.reach import Hand
-from trainer.practice.wiring import Trigger, Wiring, in_order, mpe
+from trainer.practice.wiring import Trigger, Wiring, in_order
 
 COMMANDS = ("press", "next", "pause")
 GUITAR = Guitar(

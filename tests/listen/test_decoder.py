@@ -10,11 +10,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.listen.zones import mpe
 from trainer.listen.decoder import RESTRUCK_S, Call, Decoded, Decoder
 from trainer.listen.pedals import DOWN, UP
 from trainer.listen.wire import Message, Wire
 from trainer.practice.notes import Bend, NoteOff, NoteOn
-from trainer.practice.wiring import Trigger, Wiring, in_order, mpe, two_periods_ms
+from trainer.practice.wiring import Trigger, Wiring, in_order, two_periods_ms
 
 STRINGS = Wiring(strings=in_order(1, 6))
 ONE = Wiring()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 
 from trainer.fretboard.stock import stock_shape
@@ -54,3 +55,13 @@ def asked(course: Course | None = None, tempo: float = 60) -> Session:
     session, _ = ticks(session, 4 + 4 * (len(session.route) + 1) + 1)
     assert session.phase is Phase.ASK
     return session
+
+
+def clean_share(tempo: float, good: float, steepness: float) -> float:
+    """Return how often a simulated player is clean at `tempo` who is clean four times in five at `good`.
+
+    A logistic curve over the logarithm of the tempo, `steepness` per unit of it, below 98 %: nobody is always clean.
+    """
+    best, wanted = 0.98, 0.8
+    middle = math.log(good) - math.log(best / wanted - 1) / steepness
+    return best / (1 + math.exp(min(steepness * (math.log(tempo) - middle), 500.0)))

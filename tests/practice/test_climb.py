@@ -10,8 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.practice.playing import clean_share
 from trainer.practice.climb import Played, climbed, height
-from trainer.practice.ladder import Standing, Target, clean_share
+from trainer.practice.ladder import Standing, Target
 from trainer.practice.tempo import FASTEST, SLOWEST
 
 

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.practice.playing import clean_share
 from trainer.practice.ladder import (
     FEWEST_TURNS,
     Ladder,
@@ -17,12 +18,10 @@ from trainer.practice.ladder import (
     Standing,
     Target,
     Try,
-    clean_share,
     estimate,
     from_tries,
     standing,
     start,
-    turning_tempo,
 )
 from trainer.practice.tempo import FASTEST, SLOWEST
 
@@ -100,13 +99,6 @@ def test_a_simulated_player_is_led_to_levitts_share(clean: int) -> None:
         assert fmean(one.clean for one in settled) == pytest.approx(Rule(clean).converges_at, abs=0.02)
 
 
-def test_the_turns_lie_around_the_tempo_that_is_clean_four_times_in_five() -> None:
-    chance = random.Random(11)
-    turned = [turning_tempo(played(start(50), 88.0, 80, chance)) for _ in range(60)]
-    assert fmean(tempo for tempo in turned if tempo is not None) == pytest.approx(88, rel=0.04)
-    assert turning_tempo(start(50)) is None
-
-
 # The estimate
 
 
@@ -149,12 +141,6 @@ def test_more_tries_narrow_the_interval_and_none_leave_it_open() -> None:
     only_clean = from_tries([Try(80, True)] * 40)
     assert only_clean.low > 75
     assert only_clean.high > 200
-
-
-def test_the_curve_is_four_in_five_at_its_tempo_and_falls_as_it_says() -> None:
-    assert clean_share(72, 72, STEEPNESS) == pytest.approx(0.8)
-    assert clean_share(20, 72, STEEPNESS) == pytest.approx(0.98, abs=0.001)
-    assert clean_share(240, 72, STEEPNESS) < 0.001
 
 
 # Reached and held

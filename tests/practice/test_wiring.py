@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from trainer.practice.wiring import Trigger, Wiring, in_order, mpe
+from trainer.practice.wiring import Trigger, Wiring, in_order
 
 
 @pytest.mark.parametrize(
@@ -41,12 +41,6 @@ def test_what_was_given_cannot_change_a_wiring_afterwards() -> None:
     strings.clear()
     assert wiring.strings == in_order(1, 6)
     assert wiring == Wiring(strings=in_order(1, 6))
-
-
-def test_zones_of_mpe_run_away_from_their_masters() -> None:
-    # MPE specification, RP-053: lower zone 1 with 2 and up, upper zone 16 with 15 and down.
-    assert (mpe(6).master, mpe(6).strings) == (1, {2: 1, 3: 2, 4: 3, 5: 4, 6: 5, 7: 6})
-    assert (mpe(2, upper=True).master, mpe(2, upper=True).strings) == (16, {15: 1, 14: 2})
 
 
 def test_latency_is_by_string_where_there_is_one() -> None:

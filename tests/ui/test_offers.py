@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import count
 from pathlib import Path
+from types import MappingProxyType
 
 import pytest
 
@@ -19,6 +20,7 @@ from trainer.practice.record import Attempt, Run, Timing
 from trainer.ui.offers import FEWEST, WARM_UP, Offer, first_offer, offers
 
 _NUMBERS = count(1)
+NONE: Mapping[str, float] = MappingProxyType({})
 
 
 @pytest.fixture
@@ -38,10 +40,10 @@ def play(log: Log, drill: Drill, *times_ms: float, timing: Timing = Timing.LEAVE
         log.add(Attempt(f"attempt {at}", run, key, at, timing, "keys", ms)).result()
 
 
-def offered(log: Log) -> tuple[Offer, ...]:
+def offered(log: Log, targets: Mapping[str, float] = NONE) -> tuple[Offer, ...]:
     log.ready.result()
     with reading(log.path) as history:
-        return offers(history, titled)
+        return offers(history, titled, targets)
 
 
 def test_who_has_not_played_is_offered_one_easy_change_in_two_presses(log: Log) -> None:
@@ -89,12 +91,19 @@ def test_barres_capo_and_tuning_come_back_from_the_log(log: Log) -> None:
 
 def test_a_paced_run_goes_on_at_the_tempo_that_followed_from_it(log: Log) -> None:
     first = first_offer().drill
+    # The ladder of that day: 60 all clean, 60 x 1.16 = 69.6; at 70 a miss, 70 / 1.08 = 64.8. The day before is over.
+    for at, tempo, landed in ((1.0, 200.0, 0), (90_001.0, 60.0, 8), (90_002.0, 70.0, 7)):
+        log.begin(Run(f"run at {at}", first.title, at, Timing.BEAT, tempo))
+        log.finish(f"run at {at}", asked=8, landed=landed).result()
+    offer = offered(log)[0]
+    assert (offer.mode, offer.tempo) == (Mode.PACED, 65)
+
+
+def test_the_target_of_a_drill_is_not_passed(log: Log) -> None:
+    first = first_offer().drill
     log.begin(Run("run", first.title, 1.0, Timing.BEAT, 60.0))
     log.finish("run", asked=8, landed=8).result()
-    offer = offered(log)[0]
-    assert offer.mode is Mode.PACED
-    assert offer.tempo is not None
-    assert offer.tempo > 60
+    assert [offered(log, targets)[0].tempo for targets in ({}, {first.title: 66.0})] == [70, 66]
 
 
 def test_what_cannot_be_put_together_again_is_not_offered(log: Log) -> None:

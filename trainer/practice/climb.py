@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import chain
+from typing import TYPE_CHECKING
 
 from trainer.practice.ladder import (
     FEWEST_TURNS,
@@ -26,6 +27,9 @@ from trainer.practice.ladder import (
     standing,
 )
 from trainer.practice.tempo import FASTEST
+
+if TYPE_CHECKING:
+    from trainer.practice.record import Run
 
 IN_A_ROW = 3
 """So many changes in a row have to be clean for a step up."""
@@ -66,6 +70,13 @@ class Height:
     """The tempo that is clean four times in five; None where the ladder has turned too seldom to tell."""
     standing: Standing | None
     """How the target stands; None without one."""
+
+
+def played(run: Run, day: int) -> Played | None:
+    """Return a run of the log, played on `day`, where it was to the beat and answered."""
+    if run.tempo is None or run.landed is None or not run.asked or not 0 <= run.landed <= run.asked:
+        return None
+    return Played(run.tempo, run.landed, run.asked, day)
 
 
 def climbed(runs: Sequence[Played], top: float = FASTEST) -> Ladder | None:

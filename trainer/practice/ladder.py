@@ -14,7 +14,6 @@ from enum import StrEnum
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from trainer.practice.statistics import quantile
 from trainer.practice.tempo import FASTEST, SLOWEST
 
 if TYPE_CHECKING:
@@ -166,16 +165,12 @@ def from_tries(tries: Iterable[Try]) -> Estimate:
     return Estimate(middle, bottom, top, counted.total())
 
 
-def clean_share(tempo: float, good: float, steepness: float) -> float:
-    """Return the share of clean tries at `tempo` where `good` is the tempo that is clean four times in five.
-
-    (1 - lapses) / (1 + exp(s (x - x0))) over x = ln(tempo), x0 such that it is 0.8 at `good`; `steepness` s is per unit
-    of x.
-    """
-    return _share(math.log(tempo), math.log(good), steepness)
-
-
 def _share(x: float, good: float, slope: float) -> float:
+    """Return the share of clean tries at a tempo, `good` being the one that is clean four times in five.
+
+    Both as x = ln(tempo): (1 - lapses) / (1 + exp(s (x - x0))), x0 such that it is 0.8 at `good`; `slope` is s, per
+    unit of x.
+    """
     offset = math.log((1 - LAPSES) / GOOD - 1)
     return (1 - LAPSES) / (1 + math.exp(min(slope * (x - good) + offset, 500.0)))
 
@@ -198,12 +193,6 @@ def _weighted_quantile(values: Sequence[float], weights: Sequence[float], part: 
             return value + width * ((wanted - passed) / weight - 0.5)
         passed += weight
     return values[-1]
-
-
-def turning_tempo(ladder: Ladder, newest: int = 10) -> float | None:
-    """Return the tempo around which the ladder turns: the median of its newest turns; None before it has turned."""
-    turns = sorted(ladder.turns[-newest:])
-    return quantile(turns, 0.5) if turns else None
 
 
 # The target

@@ -106,17 +106,6 @@ def in_order(base: int = 1, count: int = 6, *, descending: bool = False) -> Mapp
     return {base + place: count - place if descending else 1 + place for place in range(count)}
 
 
-def mpe(count: int = 6, *, upper: bool = False, descending: bool = False) -> Wiring:
-    """Return the wiring of a guitar that speaks MPE with one member channel for each string.
-
-    The lower zone has its master on channel 1 and members from 2 up, the upper zone 16 and members from 15 down (MPE
-    specification, RP-053). `descending`: the first member is the last string.
-    """
-    members = range(15, 15 - count, -1) if upper else range(2, 2 + count)
-    strings = {channel: count - place if descending else 1 + place for place, channel in enumerate(members)}
-    return Wiring(strings=strings, master=16 if upper else 1, bend_semitones=MPE_BEND_SEMITONES)
-
-
 def two_periods_ms(pitches: Mapping[int, int]) -> Mapping[int, float]:
     """Return the latency by string that physics allows at best: two periods of each open string.
 

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError
 from trainer.files.library import find
+from trainer.practice.climb import climbed, played
 from trainer.practice.drill import Drill
 from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import Timing
-from trainer.practice.tempo import following_tempo
+from trainer.practice.tempo import FASTEST
+from trainer.ui.drilling.standing import day_of
 from trainer.ui.played import drill_of
 
 if TYPE_CHECKING:
@@ -71,29 +74,40 @@ def first_offer() -> Offer:
     return Offer(drill.title, "start here: two presses time it", drill, Mode.PRESSES, first=True)
 
 
-def offers(history: History, titled: Callable[[str], Drill | None]) -> tuple[Offer, ...]:
-    """Return what to practise next by what the log holds, the likeliest first; `titled` gives a drill by its title."""
+def offers(
+    history: History, titled: Callable[[str], Drill | None], targets: Mapping[str, float] = MappingProxyType({})
+) -> tuple[Offer, ...]:
+    """Return what to practise next by what the log holds, the likeliest first.
+
+    `titled` gives a drill by its title, `targets` the target tempo of each title that has one.
+    """
     runs = history.runs(newest=_NEWEST)
     if not runs:
         return (first_offer(),)
     # Today's practice is offered anew every day, and nobody goes back to where a warm-up ended.
     last = next((run for run in runs if run.drill != TODAY and run.remark != WARM_UP), None)
     found = (
-        None if last is None else _last(last, history, titled),
+        None if last is None else _last(last, runs, history, titled, targets.get(last.drill, FASTEST)),
         *(_slow(summary) for summary in _slowest(history.summaries())),
     )
     offered = tuple(offer for offer in found if offer is not None)
     return offered or (first_offer(),)
 
 
-def _last(run: Run, history: History, titled: Callable[[str], Drill | None]) -> Offer | None:
-    """Return the drill of the last run; one that is in no file is put together from what was played."""
+def _last(
+    run: Run, runs: Sequence[Run], history: History, titled: Callable[[str], Drill | None], top: float
+) -> Offer | None:
+    """Return the drill of the last run; one that is in no file is put together from what was played.
+
+    To the beat it goes on at the tempo to which the ladder has come by the runs of that day, up to `top`.
+    """
     drill = titled(run.drill) or drill_of(run.drill, (attempt.change for attempt in history.of_run(run.id)))
     if drill is None:
         return None
-    tempo = run.tempo
-    if run.tempo is not None and run.landed is not None and run.asked:
-        tempo = following_tempo(run.tempo, run.landed, run.asked)
+    day = day_of(run.at)
+    same = (played(one, day) for one in reversed(runs) if one.drill == run.drill and day_of(one.at) == day)
+    ladder = climbed([one for one in same if one is not None], top)
+    tempo = run.tempo if ladder is None else ladder.tempo
     return Offer(run.drill, LEFT_OFF, drill, MODES.get(run.timing), tempo)
 
 

@@ -9,11 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.listen.setup.hands import OPEN, TWO_PERIODS, Sent, Tracker, on
+from tests.listen.zones import mpe
 from trainer.fretboard.instrument import Instrument
 from trainer.listen import wire
 from trainer.listen.setup.learning import Learning
 from trainer.listen.setup.plucks import Pluck, Plucks
-from trainer.practice.wiring import Trigger, Wiring, in_order, mpe
+from trainer.practice.wiring import Trigger, Wiring, in_order
 
 DOWN_FROM_6 = (6, 5, 4, 3, 2, 1)
 ONCE_MORE = (*DOWN_FROM_6, 6)

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-from trainer.practice.climb import Played
+from trainer.practice.climb import Played, played
 from trainer.practice.plan import NOW
-from trainer.practice.record import Attempt, Run, Series
+from trainer.practice.record import Attempt, Series
 from trainer.practice.statistics import WINDOW, Statistics, describe
 
 RUNS = 500
@@ -49,20 +49,13 @@ def read_past(path: Path, drill: str, changes: Collection[str]) -> Past:
             for summary in history.summaries()
             if summary.series.change in changes
         }
-        runs = (_paced(run) for run in reversed(history.runs(newest=RUNS)) if run.drill == drill)
+        runs = (played(run, day_of(run.at)) for run in reversed(history.runs(newest=RUNS)) if run.drill == drill)
         return Past(series, tuple(run for run in runs if run is not None))
 
 
 def day_of(at: float) -> int:
     """Return the number of the day, where the player is, of a moment in seconds since 1970-01-01 UTC."""
     return date.fromtimestamp(at).toordinal()
-
-
-def _paced(run: Run) -> Played | None:
-    """Return `run` where it was played to the beat and answered."""
-    if run.tempo is None or run.landed is None or not run.asked or not 0 <= run.landed <= run.asked:
-        return None
-    return Played(run.tempo, run.landed, run.asked, day_of(run.at))
 
 
 class Standings:

@@ -153,7 +153,7 @@ class HomeScreen(CommandScreen):
 
         try:
             with reading(self.services.log_path) as history:
-                return offers(history, titled), ()
+                return offers(history, titled, self.services.kept.targets), ()
         except ChangeoverError as error:
             return (first_offer(),), error.problems
 
