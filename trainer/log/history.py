@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError
-from trainer.log import connect, faults, heard, spans
+from trainer.log import connect, faults, heard
 from trainer.log.rows import COUNT, MAYBE_COUNT, MAYBE_REAL, MAYBE_TEXT, REAL, TEXT, Row, Shape, one_of, sound
 from trainer.practice.record import Attempt, How, Run, Series, Texture, Timing
 from trainer.practice.statistics import WINDOW
@@ -185,18 +185,26 @@ class History:
 
     def weeks(self, since: float) -> list[Span]:
         """Return the weeks from the moment `since` on in which something was played, oldest first."""
+        from trainer.log import spans  # most questions do without
+
         return spans.weeks(self._connection, since)
 
     def drills_played(self) -> list[DrillPlayed]:
         """Return every drill in which something landed, the one played last first."""
+        from trainer.log import spans  # most questions do without
+
         return spans.drills(self._connection)
 
     def days_of_drill(self, title: str, *, newest: int) -> list[Span]:
         """Return the days on which the `newest` last runs of a drill were played, oldest first."""
+        from trainer.log import spans  # most questions do without
+
         return spans.days_of_drill(self._connection, title, newest)
 
     def runs_of_series(self, series: Series) -> list[RunTimes]:
         """Return how one series went in each run, oldest first."""
+        from trainer.log import spans  # most questions do without
+
         values = (series.change, series.timing, series.source, series.texture, series.tempo, series.how)
         found = self._connection.execute(_NUMBER, values).fetchone()
         return [] if found is None else spans.runs_of_series(self._connection, sound(found, (COUNT, COUNT))[0])
