@@ -35,6 +35,7 @@ SCREENS = MappingProxyType(
         "progress": "trainer.ui.screens.progress:ProgressScreen",
         "hand": "trainer.ui.screens.hand:HandScreen",
         "plan": "trainer.ui.screens.plan:PlanScreen",
+        "bench": "trainer.ui.screens.bench:BenchScreen",
         "warmup": "trainer.ui.screens.warmup:WarmupScreen",
         "room": "trainer.ui.screens.room:RoomScreen",
         "marks": "trainer.ui.screens.marks:MarksScreen",

@@ -25,6 +25,7 @@ class Place(StrEnum):
     PROGRESS = "progress"
     HAND = "what costs a hand"
     PLAN = "join plan"
+    BENCH = "fingering bench"
     WARMUP = "warm-up"
     ROOM = "before a class"
     MARKS = "marking a round"
@@ -141,6 +142,7 @@ _DRILL = (
     ),
     Command("tuning", Place.DRILL, ("t",), "tuning", "The open strings' notes and frequencies.", bar=False),
     Command("remark", Place.DRILL, ("w",), "remark", "Write one line about this run.", bar=False),
+    Command("bench", Place.DRILL, ("f",), "fingering", "Compare ways to finger the drill, side by side.", bar=False),
     Command("guitar_of_drill", Place.DRILL, ("g",), "guitar", "Set up the guitar that is heard.", bar=False),
 )
 
@@ -169,6 +171,7 @@ _LIBRARY = (
     Command("skill", Place.LIBRARY, ("tab", "f2"), "what it trains", "Show only drills that train one skill, in turn."),
     Command("scores_of_library", Place.LIBRARY, ("f4",), "scores", "Take bars of a score."),
     Command("room_of_library", Place.LIBRARY, ("f5",), "class", "Show what is highlighted to a class."),
+    Command("bench_of_library", Place.LIBRARY, ("f6",), "fingering", "Compare ways to finger what is highlighted."),
     Command("skill_before", Place.LIBRARY, ("shift+tab", "f3"), "before", "The same, backwards.", bar=False),
 )
 
@@ -193,6 +196,26 @@ _PLAN = (
     Command("plan_shorter", Place.PLAN, ("minus",), "shorter", "The same, a segment one change shorter at most."),
     Command("plan_longer", Place.PLAN, ("plus", "equals_sign"), "longer", "The same, one change longer."),
     Command("plan_again", Place.PLAN, ("backspace",), "from the start", "Practise every step again; the cuts stay."),
+)
+
+_BENCH = (
+    Command("bench_drill", Place.BENCH, ("enter", "t"), "drill it", "Take the way over, and drill it.", bar=False),
+    Command("bench_next", Place.BENCH, ("right", "space", "pagedown", "l"), "step", "On to the next shape."),
+    Command("bench_before", Place.BENCH, ("left", "pageup", "h"), "before", "Back to the shape before.", bar=False),
+    Command("bench_way", Place.BENCH, tuple("1234"), "way", "Look at this way.", bar=False, fixed=True),
+    Command("bench_up", Place.BENCH, ("up", "k"), "way before", "Look at the way before.", bar=False),
+    Command("bench_down", Place.BENCH, ("down", "j"), "way", "Look at the next way."),
+    Command("bench_apart", Place.BENCH, ("n",), "differs", "On to the next shape that the ways take differently."),
+    Command("bench_note", Place.BENCH, ("tab",), "note", "Look at one note of the shape after the other.", bar=False),
+    Command(
+        "bench_pin", Place.BENCH, ("p",), "set", "Set the shape, or the note looked at, as it is taken; or let it go."
+    ),
+    Command("bench_finger", Place.BENCH, ("f",), "finger", "Set the next finger for the note looked at.", bar=False),
+    Command("bench_undo", Place.BENCH, ("u", "backspace"), "undo", "Ask for what was asked before."),
+    Command("bench_school", Place.BENCH, ("s",), "weights", "Weigh by any hand, by printed editions, by your times."),
+    Command("bench_aim", Place.BENCH, ("a",), "aim", "Make the whole easy, or its worst change."),
+    Command("bench_keep", Place.BENCH, ("o",), "strings", "Keep the frets as written, or let other strings be taken."),
+    Command("bench_save", Place.BENCH, ("w",), "keep", "Keep the way looked at as a drill file of yours.", bar=False),
 )
 
 _WARMUP = (
@@ -329,6 +352,7 @@ COMMANDS: tuple[Command, ...] = (
     *_SCORE,
     *_PROGRESS,
     *_PLAN,
+    *_BENCH,
     *_WARMUP,
     *_ROOM,
     *_MARKS,

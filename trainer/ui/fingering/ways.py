@@ -87,6 +87,10 @@ class Outcome:
     said: str = ""
     """What else the player should know."""
 
+    def looked_at(self, column: int) -> Column | None:
+        """Return the way with this number, the last one where there are fewer; None where there is none."""
+        return self.columns[min(column, len(self.columns) - 1)] if self.columns else None
+
     def differs(self, at: int) -> bool:
         """Tell whether the ways take a shape differently."""
         return len({held(column.drill.steps[at]) for column in self.columns}) > 1

@@ -181,6 +181,11 @@ class DrillScreen(Remarking):
         self.ears.stop()
         super().do_guitar_of_drill(call)
 
+    def do_bench(self, _: Call) -> None:
+        """Leave the guitar alone and compare ways to finger the drill."""
+        self.ears.stop()
+        self.post_message(Open("bench", drill=self._drill))
+
     def on_screen_resume(self) -> None:
         """Hear the guitar again, as it has been set up."""
         super().on_screen_resume()

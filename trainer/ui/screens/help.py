@@ -39,6 +39,7 @@ _ORDER = (
     Place.PROGRESS,
     Place.HAND,
     Place.PLAN,
+    Place.BENCH,
     Place.WARMUP,
     Place.ROOM,
     Place.MARKS,

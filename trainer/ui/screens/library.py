@@ -108,6 +108,12 @@ class LibraryScreen(CommandScreen):
         if drill is not None:
             self.post_message(Open("room", drill=drill))
 
+    def do_bench_of_library(self, __: Call) -> None:
+        """Compare ways to finger what is highlighted."""
+        drill, _ = self._loaded()
+        if drill is not None:
+            self.post_message(Open("bench", drill=drill))
+
     def do_skill(self, _: Call) -> None:
         """Show only drills that train the next skill."""
         self._turn(1)

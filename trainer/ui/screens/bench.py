@@ -1,0 +1,280 @@
+"""The fingering bench: ways to finger a drill side by side, change by change; set fingers, take a way over, undo."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from trainer.errors import ChangeoverError
+from trainer.practice.drill import Drill
+from trainer.ui.board.widget import Board
+from trainer.ui.commands import Call, Place, key_text
+from trainer.ui.desk import Desk
+from trainer.ui.drilling.passings import Passings
+from trainer.ui.fingering import signs, words
+from trainer.ui.fingering.bench import Asked, Bench
+from trainer.ui.fingering.schools import SCHOOLS
+from trainer.ui.fingering.ways import Column, Outcome, sought
+from trainer.ui.keeping import kept_words
+from trainer.ui.loop import LoopScheduler
+from trainer.ui.messages import Open
+from trainer.ui.screens.base import CommandScreen
+from trainer.ui.services import Services
+from trainer.ui.widgets.fingerings import Shapes, Ways
+from trainer.ui.widgets.lines import TopLine
+from trainer.ui.widgets.prompt import Prompt
+from trainer.ui.widgets.words import Words
+
+_TICK_S = 0.25
+"""How often it is said how long the search takes."""
+
+
+class BenchScreen(CommandScreen):
+    """One drill's fingerings."""
+
+    place = Place.BENCH
+    CSS_PATH = "bench.tcss"
+    heading = "Fingering bench"
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (24, "-usual"), (34, "-tall")]  # noqa: RUF012  # Textual's own type for it is a list
+
+    def __init__(self, services: Services, drill: Drill) -> None:
+        """Look for nothing yet."""
+        super().__init__(services)
+        self._bench: Bench | None = None
+        self._dead = ""
+        try:
+            self._bench = Bench(drill, Asked(next(iter(SCHOOLS))))
+        except ChangeoverError as error:
+            self._dead = f"{drill.title}: {error.problems[0].what}"
+        self._outcome: Outcome | None = None
+        self._known: dict[Asked, Outcome] = {}
+        self._passings: dict[int, Passings] = {}
+        self._desk: Desk[Bench, Outcome] | None = None
+        self._said = ""
+
+    def body(self) -> ComposeResult:
+        """Lay out what is asked, the passage, the board, the ways and the reasons."""
+        look = self.services.look
+        own = signs.FINE if look.glyphs.fine else signs.ASCII
+        yield Static(id="wishes", markup=False)
+        yield Shapes(own)
+        yield Board(look=look)
+        yield Ways(own)
+        yield Words()
+        yield Prompt()
+
+    def on_mount(self) -> None:
+        """Look for ways, away from the screen."""
+        scheduler = LoopScheduler(self.services.clock, self._fail)
+        hand, log = self.services.hand, self.services.log_path
+
+        def work(wish: Bench) -> Outcome:
+            return sought(wish.drill, wish.asked, hand, lambda: SCHOOLS[wish.asked.school].weigh(log, hand))
+
+        self._desk = Desk(scheduler, self.services.clock, work, self._have_found)
+        self.set_interval(_TICK_S, self._prompt)
+        if self._bench is not None:
+            self._desk.ask(self._bench)
+        self._show()
+
+    def on_unmount(self) -> None:
+        """Wait for nothing any more."""
+        if self._desk is not None:
+            self._desk.leave()
+
+    def on_shapes_chosen(self, message: Shapes.Chosen) -> None:
+        """Look at the shape that was clicked."""
+        self._turn(lambda bench: bench.at_shape(message.at))
+
+    def on_ways_chosen(self, message: Ways.Chosen) -> None:
+        """Look at the way that was clicked."""
+        self._turn(lambda bench: bench.looking(message.column))
+
+    def do_bench_next(self, _: Call) -> None:
+        """On to the next shape."""
+        self._turn(lambda bench: bench.at_shape(bench.at + 1))
+
+    def do_bench_before(self, _: Call) -> None:
+        """Back to the shape before."""
+        self._turn(lambda bench: bench.at_shape(bench.at - 1))
+
+    def do_bench_apart(self, _: Call) -> None:
+        """On to the next shape that the ways take differently, round the end."""
+        outcome = self._outcome
+
+        def there(bench: Bench) -> Bench:
+            count = len(bench.heads)
+            others = ((bench.at + by) % count for by in range(1, count + 1))
+            return bench.at_shape(next((at for at in others if outcome is not None and outcome.differs(at)), bench.at))
+
+        self._turn(there)
+
+    def do_bench_way(self, call: Call) -> None:
+        """Look at the way with this number."""
+        self._look_at(int(call.key) - 1)
+
+    def do_bench_up(self, _: Call) -> None:
+        """Look at the way before."""
+        self._turn(lambda bench: bench.looking(max(bench.column - 1, 0)))
+
+    def do_bench_down(self, _: Call) -> None:
+        """Look at the next way."""
+        if self._bench is not None:
+            self._look_at(self._bench.column + 1)
+
+    def do_bench_note(self, _: Call) -> None:
+        """Look at the shape's next note, or at all of it."""
+        self._turn(Bench.next_note)
+
+    def do_bench_pin(self, _: Call) -> None:
+        """Set what is looked at, or let it go."""
+        self._with_way(lambda bench, way: bench.pin(way.way.notes))
+
+    def do_bench_finger(self, _: Call) -> None:
+        """Set another finger."""
+        if self._bench is not None and self._bench.cursor is None:
+            self._say(f"{self._key('bench_note')} chooses a note of the shape first.")
+        else:
+            self._with_way(lambda bench, way: bench.other_finger(way.way.notes))
+
+    def do_bench_undo(self, _: Call) -> None:
+        """Ask for what was asked before."""
+        if self._bench is not None and not self._bench.past:
+            self._say("Nothing to undo.")
+        else:
+            self._turn(Bench.undo)
+
+    def do_bench_school(self, _: Call) -> None:
+        """Weigh as others do."""
+        self._turn(lambda bench: bench.other_school(tuple(SCHOOLS)))
+
+    def do_bench_aim(self, _: Call) -> None:
+        """Make something else easy."""
+        self._turn(Bench.other_aim)
+
+    def do_bench_keep(self, _: Call) -> None:
+        """Let other strings be taken, or none."""
+        self._turn(Bench.other_keep)
+
+    def do_bench_drill(self, _: Call) -> None:
+        """Take the way that is looked at over, and drill it."""
+        way = self._way
+        if way is not None:
+            self._turn(lambda bench: bench.take_over(way.way.notes))
+            self.post_message(Open("drill", drill=way.drill))
+
+    def do_bench_save(self, _: Call) -> None:
+        """Keep the way that is looked at as a drill file."""
+        way = self._way
+        if way is not None:
+            self._say(kept_words(way.drill))
+
+    def do_close(self, call: Call) -> None:
+        """Stop looking and go back to what was asked before, else leave."""
+        if self._waited is not None and self._bench is not None and self._bench.past:
+            self._turn(Bench.undo)
+        else:
+            super().do_close(call)
+
+    @property
+    def _way(self) -> Column | None:
+        """The way that is looked at, as long as it answers what is asked."""
+        bench, outcome = self._bench, self._outcome
+        if bench is None or outcome is None or outcome.asked != bench.asked:
+            return None
+        return outcome.looked_at(bench.column)
+
+    @property
+    def _waited(self) -> float | None:
+        return None if self._desk is None else self._desk.waited
+
+    def _with_way(self, change: Callable[[Bench, Column], Bench]) -> None:
+        way = self._way
+        if way is not None:
+            self._turn(lambda bench: change(bench, way))
+
+    def _look_at(self, column: int) -> None:
+        if self._outcome is not None and column < len(self._outcome.columns):
+            self._turn(lambda bench: bench.looking(column))
+
+    def _say(self, text: str) -> None:
+        self._said = text
+        self._show()
+
+    def _turn(self, change: Callable[[Bench], Bench]) -> None:
+        """Take on what `change` makes of the bench, and look for ways where something else is asked."""
+        if self._bench is None or self._desk is None:
+            return
+        before, self._bench = self._bench, change(self._bench)
+        self._said = ""
+        if self._bench.asked != before.asked:
+            known = self._known.get(self._bench.asked)
+            if known is None:
+                self._desk.ask(self._bench)
+            else:
+                self._desk.leave()
+                self._have_found(known)
+        self._show()
+
+    def _have_found(self, outcome: Outcome) -> None:
+        if not self.is_attached or self._bench is None:
+            return
+        self._known[outcome.asked] = self._outcome = outcome
+        self._bench = self._bench.looking(max(min(self._bench.column, len(outcome.columns) - 1), 0))
+        self._passings.clear()
+        self._show()
+
+    def _show(self) -> None:
+        bench, outcome = self._bench, self._outcome
+        if bench is None:
+            self.query_one(Words).show("", self._dead, warn=True)
+            self._prompt()
+            return
+        self.query_one(TopLine).show(bench.drill.title, f"shape {bench.at + 1} of {len(bench.heads)}")
+        own = signs.FINE if self.services.look.glyphs.fine else signs.ASCII
+        self.query_one("#wishes", Static).update(words.wishes(bench, own))
+        self.query_one(Shapes).show(bench, outcome)
+        self.query_one(Ways).show(bench, outcome)
+        if outcome is not None:
+            self._show_board(bench, outcome)
+            told = self._said or outcome.problem or outcome.said
+            warn = bool(outcome.problem) and not self._said
+            self.query_one(Words).show(words.reasons(bench, outcome), told, warn=warn)
+        self._prompt()
+
+    def _show_board(self, bench: Bench, outcome: Outcome) -> None:
+        """Draw the change into the shape as the way that is looked at fingers it."""
+        way = outcome.looked_at(bench.column)
+        if way is None:
+            self.query_one(Board).clear()
+            return
+        passings = self._passings.setdefault(bench.column, Passings(way.drill, self.services.hand))
+        passing = passings[max(bench.at - 1, 0), bench.at]
+        self.query_one(Board).show(passing.change, way.drill.instrument)
+
+    def _prompt(self) -> None:
+        prompt, waited = self.query_one(Prompt), self._waited
+        if self._bench is None:
+            prompt.show("ESC", "goes back.")
+        elif waited is not None:
+            stops = "stops" if self._bench.past else "leaves"
+            prompt.show("", f"Looking for ways through {len(self._bench.heads)} shapes: {waited:.1f} s. ESC {stops}.")
+        elif self._way is not None:
+            rest = f"drills this way; {self._key('bench_pin')} sets the shape as it is"
+            brief = f"{rest}."
+            rest += f", {self._key('bench_note')} goes to a note, {self._key('bench_save')} keeps a file."
+            prompt.show(self._key("bench_drill"), rest, brief)
+        else:
+            prompt.show(self._key("bench_undo"), "goes back to what was asked before.")
+
+    def _key(self, wanted: str) -> str:
+        """The first key of a command, as the player knows it."""
+        return key_text(next((key for key, command in self.keys.items() if command.id == wanted), "")).upper()
+
+    def _fail(self, error: Exception) -> None:
+        def again() -> None:
+            raise error
+
+        self.app.call_later(again)
