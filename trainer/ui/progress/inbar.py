@@ -113,7 +113,7 @@ def _ends(beat: Beat) -> tuple[float, float]:
 
 
 def _row(beat: Beat, columns: int, column: Callable[[float], int], signs: str) -> str:
-    dot, left, right, between, on, _ = signs
+    dot, left, right, between, on, _ = tuple(signs)
     cells = [" "] * columns
     cells[column(0)] = on
     first, last = (column(end) for end in _ends(beat))
