@@ -22,12 +22,11 @@ from trainer.practice.phases import Mode, Phase
 from trainer.practice.playing import Playing
 from trainer.practice.quick import from_shapes
 from trainer.practice.warmup import CAUTION
-from trainer.ui.commands import Command, Place
 from trainer.ui.drilling.quiet import BREAK_S, EASIER_S, GLANCE_S, LOOK_AFTER_S, Quiet
 from trainer.ui.drilling.view import View, view
 from trainer.ui.services import Services
 
-HINT = "Easier from A to Am: A as x 0 2/2 2/3 2/4 0."
+HINT = "Easier from A to Am: A as x 0 2/2 2/3 2/4 0 (f compares)."
 NEARLY = Playing(seconds=25 * 60 - 1.0)
 """A second before the first break is due."""
 
@@ -132,15 +131,13 @@ class TestEasier:
         on.clock.turn(LOOK_AFTER_S)
         assert worked == ["once"]
 
-    def test_it_names_the_key_that_compares_fingerings_where_there_is_one(
-        self, given: Services, monkeypatch: pytest.MonkeyPatch
-    ) -> None:
-        command = Command("bench_of_drill", Place.DRILL, ("y",), "fingerings", "Compare fingerings.")
-        monkeypatch.setattr("trainer.ui.drilling.quiet.commands_of", lambda place: (command,))
-        given.settings = replace(given.settings, keys={"bench_of_drill": ("f5",)})
-        on = seated(given)
-        on.clock.turn(LOOK_AFTER_S)
-        assert line(on) == f"{HINT[:-1]} (F5 compares)."
+    def test_it_names_the_key_that_compares_fingerings_where_there_is_one(self, given: Services) -> None:
+        for keys, told in (("f5",), " (F5 compares)."), ((), "."):
+            given.settings = replace(given.settings, keys={"bench": keys})
+            given.told.clear()
+            on = seated(given)
+            on.clock.turn(LOOK_AFTER_S)
+            assert line(on) == HINT.replace(" (f compares).", told)
 
     def test_not_where_it_is_set_off_nor_where_shapes_are_asked_from_memory(self, given: Services) -> None:
         given.settings = replace(given.settings, easier=False)

@@ -194,6 +194,6 @@ class Quiet:
     @property
     def _bench(self) -> str:
         """Where fingerings are compared, in brackets; empty where that is not to be had."""
-        command = next((one for one in commands_of(Place.DRILL) if one.id.startswith("bench")), None)
-        keys = () if command is None else keys_of(command, self._services.settings.keys)
+        command = next(one for one in commands_of(Place.DRILL) if one.id == "bench")
+        keys = keys_of(command, self._services.settings.keys)
         return f" ({key_text(keys[0])} compares)" if keys else ""
