@@ -95,6 +95,14 @@ def test_what_was_played_before_anybody_recalled_anything_was_read(tmp_path: Pat
     assert (heard.change_ms, heard.measures.gap_ms, heard.measures.lateness_ms) == (512.5, 40.0, 8.0)
 
 
+def test_a_run_with_anything_recalled_in_it_was_recalled(tmp_path: Path) -> None:
+    path = tmp_path / "practice.sqlite3"
+    load(path, OLD[3])
+    with reading(path) as history:
+        hows = {run.id: run.how for run in history.runs()}
+    assert hows == {"run-1": How.READ, "run-2": How.READ, "run-by-heart": How.RECALLED}
+
+
 def test_reading_an_old_log_leaves_it_as_it_is(tmp_path: Path) -> None:
     path = tmp_path / "practice.sqlite3"
     load(path, OLD[0])

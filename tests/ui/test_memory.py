@@ -202,6 +202,21 @@ class TestStages:
         on.conductor.send(events.Said(on.clock.now, landed))
         assert [shape.stage for shape in heart.known(on.conductor.session).shapes] == stages
 
+    def test_a_run_to_the_beat_that_nobody_heard_says_how_it_was_played(self, path: Path) -> None:
+        drill = from_shapes(["C", "F"])
+        heart, _ = hearts(drill)
+        on = stage(path, Mode.PACED, drill=drill, course=one_change(drill, 0, 1), tempo=240, by_heart=heart)
+        on.conductor.recall()
+        for _ in range(2):
+            on.press()
+            while on.conductor.session.phase is not Phase.ASK:
+                on.clock.turn(0.5)
+            on.conductor.send(events.Said(on.clock.now, 8))
+            on.clock.turn(1)
+        # F was in sight in the first run, and landed in all of it; from there on it had to be remembered.
+        assert [entry[1].how for entry in on.log.entries if entry[0] == "begin"] == [How.READ, How.RECALLED]
+        assert view(on.conductor, "").facts[-1][-1] == "1 run"  # the other kind says nothing of this one
+
 
 class TestOrder:
     def test_joins_are_shuffled_once_all_are_known_and_no_sooner(self, path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -14,7 +15,7 @@ from trainer.practice.statistics import WINDOW
 
 if TYPE_CHECKING:
     import sqlite3
-    from collections.abc import Iterable, Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
     from pathlib import Path
 
     from trainer.log.spans import DrillPlayed, Span
@@ -53,12 +54,18 @@ _OF_RUN = """
     SELECT change, timing, source, tempo, texture, how, n, id, run, at, change_ms, clean FROM played
     WHERE in_run = (SELECT n FROM runs WHERE id = ?)
     ORDER BY n"""
+_AFTER = """
+    SELECT change, timing, source, tempo, texture, how, n, id, run, at, change_ms, clean FROM played
+    WHERE n > ? ORDER BY n LIMIT ?"""
+_BY_ID = """
+    SELECT p.change, p.timing, p.source, p.tempo, p.texture, p.how, p.n, p.id, p.run, p.at, p.change_ms, p.clean
+    FROM json_each(?) AS asked JOIN played AS p ON p.id = asked.value"""
 _ATTEMPT: Shape = (COUNT, TEXT, TEXT, REAL, MAYBE_REAL, MAYBE_COUNT)
 
 _RUNS = """
-    SELECT id, drill, at, timing, tempo, asked, landed, remark FROM runs
+    SELECT id, drill, at, timing, tempo, asked, landed, remark, how FROM runs
     ORDER BY at DESC, n DESC LIMIT ?"""
-_RUN: Shape = (TEXT, TEXT, REAL, TEXT, MAYBE_REAL, MAYBE_COUNT, MAYBE_COUNT, MAYBE_TEXT)
+_RUN: Shape = (TEXT, TEXT, REAL, TEXT, MAYBE_REAL, MAYBE_COUNT, MAYBE_COUNT, MAYBE_TEXT, TEXT)
 
 _TITLE = "SELECT drill FROM runs WHERE id = ?"
 _DRILLS = "SELECT DISTINCT drill FROM runs ORDER BY drill"
@@ -166,9 +173,15 @@ class History:
 
     def of_run(self, run: str) -> list[Attempt]:
         """Return the attempts of the run with id `run`, in the order they were written down."""
-        rows = self._connection.execute(_OF_RUN, (run,)).fetchall()
-        heard_too = self._measures(row[6:] for row in rows)
-        return [_attempt(_series(row[:6]), row[6:], heard_too) for row in rows]
+        return list(self._by_number(_OF_RUN, (run,)).values())
+
+    def after(self, number: int, count: int) -> dict[int, Attempt]:
+        """Return the next `count` attempts by their numbers in this log, in the order they were written down."""
+        return self._by_number(_AFTER, (number, count))
+
+    def by_id(self, ids: Iterable[str]) -> dict[int, Attempt]:
+        """Return the attempts with these ids, as far as they are here, by their numbers in this log."""
+        return self._by_number(_BY_ID, (json.dumps(list(ids)),))
 
     def runs(self, *, newest: int = 20) -> list[Run]:
         """Return the last runs, drill title and time among what they tell."""
@@ -209,6 +222,11 @@ class History:
         found = self._connection.execute(_NUMBER, values).fetchone()
         return [] if found is None else spans.runs_of_series(self._connection, sound(found, (COUNT, COUNT))[0])
 
+    def _by_number(self, query: str, values: Sequence[object]) -> dict[int, Attempt]:
+        rows = self._connection.execute(query, values).fetchall()
+        heard_too = self._measures(row[6:] for row in rows)
+        return {row[6]: _attempt(_series(row[:6]), row[6:], heard_too) for row in rows}
+
     def _measures(self, rows: Iterable[Row]) -> dict[int, Measures]:
         return heard.read(self._connection, [sound(row, _ATTEMPT)[0] for row in rows])
 
@@ -237,5 +255,5 @@ def _attempt(series: Series, row: Row, measures: Mapping[int, Measures]) -> Atte
 
 
 def _run(row: Row) -> Run:
-    name, drill, at, timing, *rest = sound(row, _RUN)
-    return Run(name, drill, at, one_of(Timing, timing), *rest)
+    name, drill, at, timing, *rest, how = sound(row, _RUN)
+    return Run(name, drill, at, one_of(Timing, timing), *rest, how=one_of(How, how))

@@ -190,6 +190,16 @@ MIGRATIONS = (
                 LEFT JOIN measures AS m ON m.attempt = a.n LEFT JOIN guitars AS g ON g.n = m.guitar""",
         ),
     ),
+    Migration(
+        5,
+        "runs read and recalled apart",
+        (
+            # Of a run of which no attempt is kept nobody knows any more; most of those were read.
+            "ALTER TABLE runs ADD COLUMN how TEXT NOT NULL DEFAULT 'read' CHECK (how IN ('read', 'recalled'))",
+            """UPDATE runs SET how = 'recalled' WHERE n IN (
+                SELECT run FROM attempts WHERE series IN (SELECT n FROM series WHERE how = 'recalled'))""",
+        ),
+    ),
 )
 """Every step, in order."""
 

@@ -26,6 +26,7 @@ from trainer.practice.ladder import (
     from_tries,
     standing,
 )
+from trainer.practice.record import How
 from trainer.practice.tempo import FASTEST
 
 if TYPE_CHECKING:
@@ -47,6 +48,8 @@ class Played:
     """How many went by, at least one."""
     day: int = 0
     """Number of the day where the player is, any day being 0."""
+    how: How = How.READ
+    """Whether its shapes had been in sight; runs of both kinds say nothing of each other."""
 
     @property
     def tries(self) -> tuple[Try, ...]:
@@ -76,7 +79,7 @@ def played(run: Run, day: int) -> Played | None:
     """Return a run of the log, played on `day`, where it was to the beat and answered."""
     if run.tempo is None or run.landed is None or not run.asked or not 0 <= run.landed <= run.asked:
         return None
-    return Played(run.tempo, run.landed, run.asked, day)
+    return Played(run.tempo, run.landed, run.asked, day, run.how)
 
 
 def climbed(runs: Sequence[Played], top: float = FASTEST) -> Ladder | None:

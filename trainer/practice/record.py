@@ -123,3 +123,5 @@ class Run:
     """How many of them landed: paced, as the player says; heard, as was heard."""
     remark: str | None = None
     """One line the player left."""
+    how: How = How.READ
+    """Recalled where any of its shapes had not been in sight."""

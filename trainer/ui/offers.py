@@ -105,7 +105,9 @@ def _last(
     if drill is None:
         return None
     day = day_of(run.at)
-    same = (played(one, day) for one in reversed(runs) if one.drill == run.drill and day_of(one.at) == day)
+    same = (
+        played(one, day) for one in reversed(runs) if (one.drill, one.how, day_of(one.at)) == (run.drill, run.how, day)
+    )
     ladder = climbed([one for one in same if one is not None], top)
     tempo = run.tempo if ladder is None else ladder.tempo
     return Offer(run.drill, LEFT_OFF, drill, MODES.get(run.timing), tempo)

@@ -67,6 +67,7 @@ class Conductor:
         """What is played from memory; None where that is not to be had."""
         if by_heart is not None:
             logbook.how = lambda pair, number: by_heart.how(self.session, pair, number)
+            logbook.how_of_run = lambda run: by_heart.how_of_run(self.session, run)
         self.joining: Joining | None = None
         """The join plan whose step is practised; None where something else is."""
         self.quiet: Quiet | None = None

@@ -110,13 +110,21 @@ def _clean(stats: Statistics) -> str:
 
 def _paced(conductor: Conductor) -> tuple[Played, ...]:
     """Return every paced run of the drill, those of earlier days among them."""
-    session = conductor.shown
-    today = day_of(conductor.logbook.wall(session.began))
-    return (*conductor.logbook.standings.runs, *(replace(run, day=today) for run in session.played_to_the_beat))
+    session, logbook = conductor.shown, conductor.logbook
+    today = day_of(logbook.wall(session.began))
+    numbers = (run.run for run in session.ended if run.tempo is not None)
+    played = zip(session.played_to_the_beat, numbers, strict=True)
+    return (*logbook.standings.runs, *(replace(run, day=today, how=logbook.how_was(number)) for run, number in played))
+
+
+def _alike(conductor: Conductor) -> tuple[Played, ...]:
+    """Return those of them that were played as the run now is: shapes read, or recalled."""
+    how = conductor.logbook.how_was(conductor.shown.run)
+    return tuple(run for run in _paced(conductor) if run.how is how)
 
 
 def _paced_facts(conductor: Conductor) -> tuple[Fact, ...]:
-    runs = _paced(conductor)
+    runs = _alike(conductor)
     all_landed = [run.tempo for run in runs if run.landed == run.asked]
     target = conductor.shown.settings.target
     at = height(runs, target)
@@ -141,7 +149,7 @@ def told(conductor: Conductor, drill: Drill) -> str:
     session = conductor.shown
     if session.mode is not Mode.PACED or session.phase is not Phase.ENDED or not session.message:
         return session.message
-    at = height(_paced(conductor), session.settings.target)
+    at = height(_alike(conductor), session.settings.target)
     also = [] if at.estimate is None else [f"{at.estimate.words[0].upper()}{at.estimate.words[1:]}."]
     if session.settings.target is not None and at.standing in _GLAD:
         also.append(f"The target of {session.settings.target.tempo:g} {_GLAD[at.standing]}.")

@@ -56,6 +56,7 @@ class _Opened:
     """A run that stands in the log."""
 
     id: str
+    how: How
     summary: Summary | None = None
     remark: str | None = None
 
@@ -82,6 +83,8 @@ class Logbook:
     """The port that is listened to now, and which calibration is used."""
     how: Callable[[tuple[int, int], int | None], How] = field(default=lambda _, __: How.READ)
     """Tells where the shape a change leads to comes from: at the try of this number, or, for None, next."""
+    how_of_run: Callable[[int], How] = field(default=lambda _: How.READ)
+    """The same of a run as a whole, which is under way or has just ended."""
     standings: Standings = field(default_factory=Standings)
     """How each change stands."""
     waiting: set[Receipt] = field(default_factory=set)
@@ -98,6 +101,11 @@ class Logbook:
         passing = self.passings[pair]
         source = self.heard_from[0] if timing is Timing.HEARD else self.source
         return Series(passing.key, timing, source, tempo, passing.after.texture, self.how(pair, number))
+
+    def how_was(self, run: int) -> How:
+        """Return how a run of this session was played; one that is not in the log yet as it would be now."""
+        opened = self._runs.get(run)
+        return self.how_of_run(run) if opened is None else opened.how
 
     def turn_page(self) -> None:
         """Begin a new session on the same drill; it counts its runs and changes anew."""
@@ -175,8 +183,9 @@ class Logbook:
     def _run(self, number: int, timing: Timing, began: float, tempo: float | None = None) -> _Opened:
         opened = self._runs.get(number)
         if opened is None:
-            opened = self._runs[number] = _Opened(self.new_id())
-            self._hand_over(self.log.begin(Run(opened.id, self.drill.title, self.wall(began), timing, tempo)))
+            opened = self._runs[number] = _Opened(self.new_id(), self.how_of_run(number))
+            run = Run(opened.id, self.drill.title, self.wall(began), timing, tempo, how=opened.how)
+            self._hand_over(self.log.begin(run))
         return opened
 
     def _finish(self, opened: _Opened) -> None:

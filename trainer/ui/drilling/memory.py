@@ -89,6 +89,16 @@ class ByHeart:
             return How.READ
         return self.known(session, number).shapes[pair[1]].how
 
+    def how_of_run(self, session: Session, run: int) -> How:
+        """Return whether any shape of the run under way, or just over, was asked for from memory when it began."""
+        if not self.on or session.mode is Mode.WALK:
+            return How.READ
+        tries = tuple(one for one in session.tries if one.run < run)
+        ended = tuple(one for one in session.ended if one.run < run)
+        shapes = self.known(replace(session, tries=tries, ended=ended)).shapes
+        asked = (shapes[leg.pair[1]].how for leg in session.route if leg.counted)
+        return How.RECALLED if How.RECALLED in asked else How.READ
+
     def sight(self, session: Session, pair: Pair, after: Pair | None) -> Sight:
         """Return what is to be seen of the change at hand and the one after it."""
         if not self.on or session.mode is Mode.WALK:

@@ -134,7 +134,7 @@ class Runs:
             (
                 time.strftime("%Y-%m-%d %H:%M", time.localtime(run.at)),
                 shortened(run.drill, _TITLE),
-                TIMED[run.timing],
+                f"{TIMED[run.timing]}{', by heart' if run.how is How.RECALLED else ''}",
                 "" if run.tempo is None else f"{run.tempo:.0f}",
                 "" if run.landed is None else f"{run.landed} of {run.asked}",
                 run.remark or "",
