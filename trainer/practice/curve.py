@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache, lru_cache
 from operator import mul
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from trainer.practice.statistics import quantile
 
@@ -42,6 +42,10 @@ _CONSISTENT = 1.16
 the cost of 95 % efficiency, over (1 - 6/c^2 + 15/c^4) / (1 - 2/c^2 + 3/c^4)^2, from the normal's even moments."""
 _UNLIKELY = 12.0
 """A rate this many units of log likelihood behind the best is left out: its weight is below 1 in 100,000."""
+
+
+_HALVINGS = 36
+"""A range of a minute halved so often is less than a millionth of a millisecond."""
 
 
 class Course(StrEnum):
@@ -111,6 +115,20 @@ class Rate:
         return self.weight, level_share * self.level + gain_share * self.gain, math.sqrt(max(variance, 0.0))
 
 
+_Shares: TypeAlias = Callable[[Rate], tuple[float, float]]
+"""Which parts of A and of B make up what is asked for."""
+
+
+def _share(number: int) -> _Shares:
+    """Return the shares of the expected time at try `number`, the first being number 0."""
+    return lambda rate: (1.0, rate.decay**number)
+
+
+def _share_of_gain(number: int, ahead: int) -> _Shares:
+    """Return the shares of what is gained from try `number` on in `ahead` more."""
+    return lambda rate: (0.0, rate.decay**number * (1 - rate.decay**ahead))
+
+
 @dataclass(frozen=True, slots=True)
 class Curve:
     """The learning curve of one change, from its times in the order played."""
@@ -134,8 +152,7 @@ class Curve:
 
     def time(self, ahead: int = 0) -> Interval:
         """Return the expected time in milliseconds `ahead` tries after the last one; single times scatter about it."""
-        number = self.attempts - 1 + ahead
-        return self._interval(lambda rate: (1.0, rate.decay**number))
+        return self._interval(_share(self.attempts - 1 + ahead))
 
     def fitted(self, number: float) -> float:
         """Return what it says of its times themselves, in milliseconds, the first being number 0; also in between."""
@@ -143,17 +160,16 @@ class Curve:
 
     def gain(self, ahead: int = AHEAD) -> Interval:
         """Return how many milliseconds the next `ahead` tries are expected to bring; never negative."""
-        last = self.attempts - 1
-        return self._interval(lambda rate: (0.0, rate.decay**last * (1 - rate.decay**ahead)))
+        return self._interval(_share_of_gain(self.attempts - 1, ahead))
 
     @property
     def course(self) -> Course:
         """What it says of the way the times go."""
-        now, gain = self.time(), self.gain()
-        worth = NEAR * now.middle
-        if gain.high < worth:
+        now, gains = self._parts(_share(self.attempts - 1)), self._parts(_share_of_gain(self.attempts - 1, AHEAD))
+        little = _below(NEAR * max(_quantile(now, 0.5), 0.0), gains)
+        if little >= 0.9:
             return Course.PLATEAU
-        return Course.FALLING if gain.low > 0 and gain.middle >= worth else Course.TOO_FEW
+        return Course.FALLING if little <= 0.5 and _below(0.0, gains) < 0.1 else Course.TOO_FEW
 
     def to_goal(self, goal_ms: float) -> ToGoal:
         """Return how many more tries it takes until the expected time is down to `goal_ms`."""
@@ -166,8 +182,11 @@ class Curve:
         low, tries, high = (_fewest(certainty, part) for part in (0.1, 0.5, 0.9))
         return ToGoal(tries, low, high)
 
-    def _interval(self, shares: Callable[[Rate], tuple[float, float]]) -> Interval:
-        parts = [rate.at(*shares(rate)) for rate in self.rates]
+    def _parts(self, shares: _Shares) -> list[tuple[float, float, float]]:
+        return [rate.at(*shares(rate)) for rate in self.rates]
+
+    def _interval(self, shares: _Shares) -> Interval:
+        parts = self._parts(shares)
         low, middle, high = (max(_quantile(parts, part), 0.0) for part in (0.1, 0.5, 0.9))
         return Interval(middle, low, high)
 
@@ -283,7 +302,7 @@ def _quantile(parts: Sequence[tuple[float, float, float]], part: float) -> float
     """Return the quantile of a mixture of normal distributions, by halving."""
     low = min(mean - 6 * sd for _, mean, sd in parts)
     high = max(mean + 6 * sd for _, mean, sd in parts)
-    for _ in range(50):
+    for _ in range(_HALVINGS):
         middle = (low + high) / 2
         low, high = (middle, high) if _below(middle, parts) < part else (low, middle)
     return (low + high) / 2
