@@ -62,7 +62,7 @@ def columns(bench: Bench, outcome: Outcome, width: int, signs: Signs) -> tuple[T
 
 
 def _head(index: int, outcome: Outcome, at: int, width: int, signs: Signs, *, now: bool) -> str:
-    apart = f" {signs.differs}" if outcome.apart(index, at) else ""
+    apart = f" {signs.differs}" if outcome.differs(index, at) else ""
     name = shortened(f"{index + 1} {outcome.columns[index].name}", width - 1 - len(apart))
     return f"{signs.here if now else ' '}{name}{apart}"
 

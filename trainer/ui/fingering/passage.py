@@ -62,7 +62,7 @@ def _name(name: str, width: int, *, now: bool) -> str:
 
 
 def _marks(bench: Bench, outcome: Outcome | None, at: int, signs: Signs) -> str:
-    differs = outcome is not None and outcome.differs(at)
+    differs = outcome is not None and at in outcome.apart
     return f" {signs.differs if differs else ''}{signs.set if bench.step_pins(at) else ''}"
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError
@@ -72,7 +73,7 @@ class Column:
         return tuple(sorted((Clause(*each) for each in sums.items()), key=lambda clause: -clause.cost))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Outcome:
     """What came of what was asked."""
 
@@ -91,11 +92,13 @@ class Outcome:
         """Return the way with this number, the last one where there are fewer; None where there is none."""
         return self.columns[min(column, len(self.columns) - 1)] if self.columns else None
 
-    def differs(self, at: int) -> bool:
-        """Tell whether the ways take a shape differently."""
-        return len({held(column.drill.steps[at]) for column in self.columns}) > 1
+    @cached_property
+    def apart(self) -> frozenset[int]:
+        """The shapes that the ways take differently."""
+        steps = zip(*(column.drill.steps for column in self.columns), strict=True)
+        return frozenset(at for at, ways in enumerate(steps) if len(set(map(held, ways))) > 1)
 
-    def apart(self, column: int, at: int) -> bool:
+    def differs(self, column: int, at: int) -> bool:
         """Tell whether a way takes a shape otherwise than the first one does."""
         return held(self.columns[column].drill.steps[at]) != held(self.columns[0].drill.steps[at])
 
@@ -179,7 +182,10 @@ def _column(name: str, drill: Drill, way: Fingering) -> Column:
 
 
 def _variant(drill: Drill, other: Drill) -> Drill:
-    """Return `other`, or `drill` itself where that is fingered the same; notes on other fingers are left out."""
+    """Return `other` as a drill of its own, or `drill` itself where that is fingered the same.
+
+    What is written about the old fingers is left out.
+    """
     steps = tuple(
         old if held(old) == held(new) else replace(new, note="")
         for old, new in zip(drill.steps, other.steps, strict=True)
@@ -187,7 +193,7 @@ def _variant(drill: Drill, other: Drill) -> Drill:
     if steps == drill.steps:
         return drill
     title = drill.title if drill.title.endswith(OTHERWISE) else f"{drill.title}{OTHERWISE}"
-    return replace(drill, title=title, steps=steps, trains=("fingering",))
+    return replace(drill, title=title, steps=steps, about="Fingered on the bench.", trains=("fingering",))
 
 
 OTHERWISE = ", fingered otherwise"

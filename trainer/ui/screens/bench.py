@@ -13,9 +13,10 @@ from trainer.ui.board.widget import Board
 from trainer.ui.commands import Call, Place, key_text
 from trainer.ui.desk import Desk
 from trainer.ui.drilling.passings import Passings
-from trainer.ui.fingering import signs, words
+from trainer.ui.fingering import words
 from trainer.ui.fingering.bench import Asked, Bench
 from trainer.ui.fingering.schools import SCHOOLS
+from trainer.ui.fingering.signs import ASCII, FINE, Signs
 from trainer.ui.fingering.ways import Column, Outcome, sought
 from trainer.ui.keeping import kept_words
 from trainer.ui.loop import LoopScheduler
@@ -56,12 +57,10 @@ class BenchScreen(CommandScreen):
 
     def body(self) -> ComposeResult:
         """Lay out what is asked, the passage, the board, the ways and the reasons."""
-        look = self.services.look
-        own = signs.FINE if look.glyphs.fine else signs.ASCII
         yield Static(id="wishes", markup=False)
-        yield Shapes(own)
-        yield Board(look=look)
-        yield Ways(own)
+        yield Shapes(self._signs)
+        yield Board(look=self.services.look)
+        yield Ways(self._signs)
         yield Words()
         yield Prompt()
 
@@ -103,13 +102,13 @@ class BenchScreen(CommandScreen):
     def do_bench_apart(self, _: Call) -> None:
         """On to the next shape that the ways take differently, round the end."""
         outcome = self._outcome
-
-        def there(bench: Bench) -> Bench:
-            count = len(bench.heads)
-            others = ((bench.at + by) % count for by in range(1, count + 1))
-            return bench.at_shape(next((at for at in others if outcome is not None and outcome.differs(at)), bench.at))
-
-        self._turn(there)
+        if outcome is None or self._bench is None:
+            return
+        apart = sorted(outcome.apart, key=lambda at: (at <= self._bench.at, at))
+        if apart:
+            self._turn(lambda bench: bench.at_shape(apart[0]))
+        else:
+            self._say("The ways take every shape alike.")
 
     def do_bench_way(self, call: Call) -> None:
         """Look at the way with this number."""
@@ -162,7 +161,7 @@ class BenchScreen(CommandScreen):
         """Take the way that is looked at over, and drill it."""
         way = self._way
         if way is not None:
-            self._turn(lambda bench: bench.take_over(way.way.notes))
+            self._turn(lambda bench: bench if way.drill is bench.drill else bench.take_over(way.way.notes))
             self.post_message(Open("drill", drill=way.drill))
 
     def do_bench_save(self, _: Call) -> None:
@@ -177,6 +176,10 @@ class BenchScreen(CommandScreen):
             self._turn(Bench.undo)
         else:
             super().do_close(call)
+
+    @property
+    def _signs(self) -> Signs:
+        return FINE if self.services.look.glyphs.fine else ASCII
 
     @property
     def _way(self) -> Column | None:
@@ -232,9 +235,12 @@ class BenchScreen(CommandScreen):
             self.query_one(Words).show("", self._dead, warn=True)
             self._prompt()
             return
-        self.query_one(TopLine).show(bench.drill.title, f"shape {bench.at + 1} of {len(bench.heads)}")
-        own = signs.FINE if self.services.look.glyphs.fine else signs.ASCII
-        self.query_one("#wishes", Static).update(words.wishes(bench, own))
+        # A low window has no row for what is asked; whose weights count is to be seen even there.
+        after = (SCHOOLS[bench.asked.school].says,) if self.has_class("-low") else ()
+        along = f"shape {bench.at + 1} of {len(bench.heads)}"
+        self.query_one(TopLine).show(bench.drill.title, along, after, self._signs.dot)
+        keys = {command.id: key_text(key).upper() for key, command in reversed(self.keys.items())}
+        self.query_one("#wishes", Static).update(words.wishes(bench, self._signs, keys))
         self.query_one(Shapes).show(bench, outcome)
         self.query_one(Ways).show(bench, outcome)
         if outcome is not None:
@@ -266,8 +272,10 @@ class BenchScreen(CommandScreen):
             brief = f"{rest}."
             rest += f", {self._key('bench_note')} goes to a note, {self._key('bench_save')} keeps a file."
             prompt.show(self._key("bench_drill"), rest, brief)
-        else:
+        elif self._bench.past:
             prompt.show(self._key("bench_undo"), "goes back to what was asked before.")
+        else:
+            prompt.show(self._key("bench_keep"), "lets other strings be taken, or not; ESC goes back.")
 
     def _key(self, wanted: str) -> str:
         """The first key of a command, as the player knows it."""
