@@ -255,5 +255,5 @@ def _attempt(series: Series, row: Row, measures: Mapping[int, Measures]) -> Atte
 
 
 def _run(row: Row) -> Run:
-    name, drill, at, timing, *rest, how = sound(row, _RUN)
-    return Run(name, drill, at, one_of(Timing, timing), *rest, how=one_of(How, how))
+    name, drill, at, timing, tempo, asked, landed, remark, how = sound(row, _RUN)
+    return Run(name, drill, at, one_of(Timing, timing), tempo, asked, landed, remark, one_of(How, how))

@@ -104,7 +104,8 @@ class BenchScreen(CommandScreen):
         outcome = self._outcome
         if outcome is None or self._bench is None:
             return
-        apart = sorted(outcome.apart, key=lambda at: (at <= self._bench.at, at))
+        here = self._bench.at
+        apart = sorted(outcome.apart, key=lambda at: (at <= here, at))
         if apart:
             self._turn(lambda bench: bench.at_shape(apart[0]))
         else:
@@ -239,7 +240,7 @@ class BenchScreen(CommandScreen):
         after = (SCHOOLS[bench.asked.school].says,) if self.has_class("-low") else ()
         along = f"shape {bench.at + 1} of {len(bench.heads)}"
         self.query_one(TopLine).show(bench.drill.title, along, after, self._signs.dot)
-        keys = {command.id: key_text(key).upper() for key, command in reversed(self.keys.items())}
+        keys = {command.id: key_text(key).upper() for key, command in reversed(list(self.keys.items()))}
         self.query_one("#wishes", Static).update(words.wishes(bench, self._signs, keys))
         self.query_one(Shapes).show(bench, outcome)
         self.query_one(Ways).show(bench, outcome)
