@@ -12,7 +12,7 @@ from textual.binding import Binding
 from textual.screen import Screen
 from textual.widget import Widget
 
-from trainer.ui.commands import Call, Command, Place, keymap
+from trainer.ui.commands import Call, Command, Place, key_text, keymap
 from trainer.ui.messages import Open
 from trainer.ui.services import Services
 from trainer.ui.widgets.keybar import KeyBar
@@ -58,6 +58,18 @@ class CommandScreen(Screen[None]):
     def keys(self) -> Mapping[str, Command]:
         """The command of each key here, rebinding applied."""
         return keymap(self.place, self.services.settings.keys)
+
+    def first_key(self, command: str) -> str:
+        """Return the first key of the command with this id here, as the player knows it; empty where it has none."""
+        return key_text(next((key for key, one in self.keys.items() if one.id == command), "")).upper()
+
+    def fail(self, error: Exception) -> None:
+        """Let what went wrong away from the loop end the program as if it had gone wrong on it."""
+
+        def again() -> None:
+            raise error
+
+        self.app.call_later(again)
 
     def show_keys(
         self,

@@ -66,7 +66,7 @@ class BenchScreen(CommandScreen):
 
     def on_mount(self) -> None:
         """Look for ways, away from the screen."""
-        scheduler = LoopScheduler(self.services.clock, self._fail)
+        scheduler = LoopScheduler(self.services.clock, self.fail)
         hand, log = self.services.hand, self.services.log_path
 
         def work(wish: Bench) -> Outcome:
@@ -135,7 +135,7 @@ class BenchScreen(CommandScreen):
     def do_bench_finger(self, _: Call) -> None:
         """Set another finger."""
         if self._bench is not None and self._bench.cursor is None:
-            self._say(f"{self._key('bench_note')} chooses a note of the shape first.")
+            self._say(f"{self.first_key('bench_note')} chooses a note of the shape first.")
         else:
             self._with_way(lambda bench, way: bench.other_finger(way.way.notes))
 
@@ -269,21 +269,11 @@ class BenchScreen(CommandScreen):
             stops = "stops" if self._bench.past else "leaves"
             prompt.show("", f"Looking for ways through {len(self._bench.heads)} shapes: {waited:.1f} s. ESC {stops}.")
         elif self._way is not None:
-            rest = f"drills this way; {self._key('bench_pin')} sets the shape as it is"
+            rest = f"drills this way; {self.first_key('bench_pin')} sets the shape as it is"
             brief = f"{rest}."
-            rest += f", {self._key('bench_note')} goes to a note, {self._key('bench_save')} keeps a file."
-            prompt.show(self._key("bench_drill"), rest, brief)
+            rest += f", {self.first_key('bench_note')} goes to a note, {self.first_key('bench_save')} keeps a file."
+            prompt.show(self.first_key("bench_drill"), rest, brief)
         elif self._bench.past:
-            prompt.show(self._key("bench_undo"), "goes back to what was asked before.")
+            prompt.show(self.first_key("bench_undo"), "goes back to what was asked before.")
         else:
-            prompt.show(self._key("bench_keep"), "lets other strings be taken, or not; ESC goes back.")
-
-    def _key(self, wanted: str) -> str:
-        """The first key of a command, as the player knows it."""
-        return key_text(next((key for key, command in self.keys.items() if command.id == wanted), "")).upper()
-
-    def _fail(self, error: Exception) -> None:
-        def again() -> None:
-            raise error
-
-        self.app.call_later(again)
+            prompt.show(self.first_key("bench_keep"), "lets other strings be taken, or not; ESC goes back.")

@@ -114,7 +114,7 @@ class DrillScreen(Remarking):
     def on_mount(self) -> None:
         """Begin."""
         services = self.services
-        scheduler = LoopScheduler(services.clock, self._fail)
+        scheduler = LoopScheduler(services.clock, self.fail)
         asked = Asked(self._drill, self._courses.course, self._mode, self._tempo, self._wish)
         self._rig = Rig(services, asked, self._passings, scheduler, Outlets(self.app.bell, self._pedal, self._show))
         self._timer = self.set_interval(_TICK_S, self._show_readout, pause=True)
@@ -212,12 +212,6 @@ class DrillScreen(Remarking):
         self.toggle_class("-tuning")
         self._tuned = len(self.conductor.shown.tries)
         self._show()
-
-    def _fail(self, error: Exception) -> None:
-        def again() -> None:
-            raise error
-
-        self.app.call_later(again)
 
     def _show(self) -> None:
         """Show what may be shown now."""

@@ -59,7 +59,7 @@ class GuitarScreen(CommandScreen):
     def on_mount(self) -> None:
         """Listen to every port there is."""
         services = self.services
-        scheduler = self._scheduler = LoopScheduler(services.clock, self._fail)
+        scheduler = self._scheduler = LoopScheduler(services.clock, self.fail)
         self._listening = services.listen(None, lambda batch: scheduler.soon(lambda: self._take(batch)), services.clock)
         self._listening.start()
         self.set_interval(_TICK_S, self._tick)
@@ -203,17 +203,10 @@ class GuitarScreen(CommandScreen):
     @property
     def _go_key(self) -> str:
         """The key that goes on, as the player knows it: the one used last, else the first that is set."""
-        first = next((key for key, command in self.keys.items() if command.id == "guitar_go"), "")
-        return key_text(self._key or first).upper()
+        return key_text(self._key).upper() if self._key else self.first_key("guitar_go")
 
     def _today(self) -> date:
         return date.fromtimestamp(self.services.wall())
-
-    def _fail(self, error: Exception) -> None:
-        def again() -> None:
-            raise error
-
-        self.app.call_later(again)
 
 
 def _steps(now: View, ticked: str) -> Content:

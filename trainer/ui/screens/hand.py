@@ -28,7 +28,7 @@ class HandScreen(CommandScreen):
         """Read the log and reckon, away from the screen."""
         self.query_one(Words).show("Reckoning from your times ...")
         log, hand = self.services.log_path, self.services.hand
-        LoopScheduler(self.services.clock, self._fail).aside(lambda: costs(log, hand), self._show)
+        LoopScheduler(self.services.clock, self.fail).aside(lambda: costs(log, hand), self._show)
 
     def _show(self, found: Costs) -> None:
         if self.is_mounted:
@@ -36,9 +36,3 @@ class HandScreen(CommandScreen):
             self.query_one(Words).show(
                 "" if found.wrong else found.said, found.said if found.wrong else found.trust, warn=found.wrong
             )
-
-    def _fail(self, error: Exception) -> None:
-        def again() -> None:
-            raise error
-
-        self.app.call_later(again)

@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from trainer.errors import ChangeoverError, Problem
 from trainer.files.library import library, titled
 from trainer.ui.board.widget import Board
-from trainer.ui.commands import Call, Place, key_text
+from trainer.ui.commands import Call, Place
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.messages import Open
 from trainer.ui.offers import LEFT_OFF, Offer, first_offer, offers
@@ -197,8 +197,7 @@ class HomeScreen(CommandScreen):
         problems = in_one_line((*log, *self.services.problems, *self._in_drills))
         because = WELCOME if offer.first else offer.because
         self.query_one(Words).show(passing.words, problems or because, warn=bool(problems))
-        key = next((key for key, command in self.keys.items() if command.id == "start"), "")
-        self.query_one(Prompt).show(key_text(key).upper(), f"starts {offer.what}.")
+        self.query_one(Prompt).show(self.first_key("start"), f"starts {offer.what}.")
 
 
 def in_one_line(problems: tuple[Problem, ...]) -> str:

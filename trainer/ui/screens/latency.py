@@ -15,7 +15,7 @@ from trainer.sound.beat import Pattern
 from trainer.sound.player import Player
 from trainer.sound.ways import Choice, Way
 from trainer.ui.along import BEATS, KEYS, TEMPO, Along, Outcome, outcome
-from trainer.ui.commands import Call, Place, key_text, keys_of
+from trainer.ui.commands import Call, Place
 from trainer.ui.drilling.scheduler import Cancel
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.played import source_name
@@ -66,7 +66,7 @@ class LatencyScreen(CommandScreen):
     def on_mount(self) -> None:
         """Open the sound device, and listen to the guitars that are set up."""
         services = self.services
-        scheduler = self._scheduler = LoopScheduler(services.clock, self._fail)
+        scheduler = self._scheduler = LoopScheduler(services.clock, self.fail)
         self._player = Player(scheduler.soon, lambda _: self._show(), services.clock, services.opening)
         services.ending.append(self._player.wait)
         # What is looked for is not to be in it.
@@ -199,8 +199,7 @@ class LatencyScreen(CommandScreen):
             does = "begins, as soon as the sound device is open."
         elif self._outcome is not None:
             does = "begins again." if self._outcome.ms is None else f"keeps {self._outcome.ms} ms."
-        command = next(one for one in self.keys.values() if one.id == id_)
-        self.query_one(Prompt).show(key_text(keys_of(command, self.services.settings.keys)[0]).upper(), does)
+        self.query_one(Prompt).show(self.first_key(id_), does)
         self.show_own_keys()
 
     def show_own_keys(self) -> None:
@@ -212,9 +211,3 @@ class LatencyScreen(CommandScreen):
         if self._deaf:
             hidden.add("along_go")
         self.show_keys({"along_go": keep}, frozenset(hidden))
-
-    def _fail(self, error: Exception) -> None:
-        def again() -> None:
-            raise error
-
-        self.app.call_later(again)

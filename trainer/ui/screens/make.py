@@ -14,7 +14,7 @@ from trainer.hand.hold import trouble
 from trainer.hand.words import describe
 from trainer.practice.draft import Draft, empty
 from trainer.practice.drill import Drill, Step
-from trainer.ui.commands import Call, Place, key_text
+from trainer.ui.commands import Call, Place
 from trainer.ui.keeping import kept_words
 from trainer.ui.messages import Open
 from trainer.ui.played import stock_name
@@ -148,11 +148,7 @@ class MakeScreen(CommandScreen):
                 "1 2 3 4", "put a finger at the cursor; arrows move it, TAB is the other shape."
             )
         else:
-            drill, keep = (self._key(wanted) for wanted in ("drill_made", "keep_made"))
+            drill, keep = (self.first_key(wanted) for wanted in ("drill_made", "keep_made"))
             self.query_one(Prompt).show(
                 drill, f"drills this change there and back; {keep} keeps it as a drill of yours."
             )
-
-    def _key(self, wanted: str) -> str:
-        """The first key of a command, as the player knows it."""
-        return key_text(next((key for key, command in self.keys.items() if command.id == wanted), "")).upper()

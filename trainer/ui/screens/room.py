@@ -53,7 +53,7 @@ class RoomScreen(CommandScreen):
 
     def on_mount(self) -> None:
         """Stand before the first change."""
-        scheduler = LoopScheduler(self.services.clock, self._fail)
+        scheduler = LoopScheduler(self.services.clock, self.fail)
         outlets = Outlets(self.app.bell, self._show, self._mark)
         self._desk = Desk(self.services, self._drill, scheduler, outlets, self._first)
         if self._tempo is not None:
@@ -178,9 +178,3 @@ class RoomScreen(CommandScreen):
         if room.hidden:
             return "from memory"
         return room.part.name if room.scope is not Scope.SEGMENT else f"segment: {room.part.name}"
-
-    def _fail(self, error: Exception) -> None:
-        def again() -> None:
-            raise error
-
-        self.app.call_later(again)

@@ -17,7 +17,7 @@ from trainer.ui.board.widget import Board
 from trainer.ui.choosing import words as say
 from trainer.ui.choosing.asked import Choosing
 from trainer.ui.choosing.found import Found, opened, worked_out
-from trainer.ui.commands import Call, Place, key_text
+from trainer.ui.commands import Call, Place
 from trainer.ui.desk import Desk
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.keeping import kept_words
@@ -67,7 +67,7 @@ class ScoreScreen(CommandScreen):
 
     def on_mount(self) -> None:
         """Read the score, away from the screen."""
-        scheduler = LoopScheduler(self.services.clock, self._fail)
+        scheduler = LoopScheduler(self.services.clock, self.fail)
         self._desk = Desk(
             scheduler, self.services.clock, lambda wish: worked_out(self._path, wish), self._have_worked_out
         )
@@ -257,21 +257,11 @@ class ScoreScreen(CommandScreen):
         elif waited is not None:
             prompt.show("", f"Working out {self._chosen.bars}: {waited:.1f} s so far. ESC leaves.")
         elif self._drill is not None:
-            keep_key = self._key("keep_score")
+            keep_key = self.first_key("keep_score")
             text = f"drills these shapes; {keep_key} keeps them as a drill of yours."
-            prompt.show(self._key("drill_score"), text, f"drills these; {keep_key} keeps them.")
+            prompt.show(self.first_key("drill_score"), text, f"drills these; {keep_key} keeps them.")
         else:
             prompt.show("", "Take other bars: UP and DOWN change what is highlighted.")
-
-    def _key(self, wanted: str) -> str:
-        """The first key of a command, as the player knows it."""
-        return key_text(next((key for key, command in self.keys.items() if command.id == wanted), "")).upper()
-
-    def _fail(self, error: Exception) -> None:
-        def again() -> None:
-            raise error
-
-        self.app.call_later(again)
 
 
 def _row(texts: tuple[tuple[str, bool], ...]) -> Content:

@@ -48,7 +48,7 @@ class ScoresScreen(CommandScreen):
 
     def on_mount(self) -> None:
         """List the folder looked in last."""
-        self._scheduler = LoopScheduler(self.services.clock, self._fail)
+        self._scheduler = LoopScheduler(self.services.clock, self.fail)
         self._list(self._shelf.folder)
 
     def on_input_changed(self, _: Input.Changed) -> None:
@@ -148,9 +148,3 @@ class ScoresScreen(CommandScreen):
         if folder != self.services.kept.scores and folder.isprintable():
             self.services.keep_scores(folder)
         self.post_message(Open("score", path=path))
-
-    def _fail(self, error: Exception) -> None:
-        def again() -> None:
-            raise error
-
-        self.app.call_later(again)

@@ -70,7 +70,7 @@ class WarmupScreen(CommandScreen):
 
     def on_mount(self) -> None:
         """Plan it."""
-        self._scheduler = LoopScheduler(self.services.clock, self._fail)
+        self._scheduler = LoopScheduler(self.services.clock, self.fail)
         self._runs, problems = warming.runs_lately(self.services.log_path)
         self._problem = problems[0] if problems else None
         self._drills = warming.drills()
@@ -186,12 +186,6 @@ class WarmupScreen(CommandScreen):
         if self._cancel is not None:
             self._cancel()
             self._cancel = None
-
-    def _fail(self, error: Exception) -> None:
-        def again() -> None:
-            raise error
-
-        self.app.call_later(again)
 
     def _show(self, at: float | None = None) -> None:
         """Show the part at hand."""
