@@ -29,10 +29,8 @@ def time_model(history: History, hand: Hand) -> TimeModel:
     Times taken in different ways are never pooled: it is learned from the way in which most changes were timed. With
     nothing to learn from, it knows what is taken to hold beforehand.
     """
-    timed = [summary for summary in history.summaries() if summary.median_ms is not None]
-    timed.sort(key=lambda summary: -summary.last_at)
     kinds: dict[Series, list[Summary]] = {}
-    for summary in timed[:MOST]:
+    for summary in history.played_last(MOST):
         kinds.setdefault(kind_of(summary.series), []).append(summary)
     models = [learn(kind, _known(history, found, hand)) for kind, found in kinds.items()]
     # Of two alike the one played last, which stands first.

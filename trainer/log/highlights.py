@@ -37,8 +37,7 @@ def highlights(history: History, looks: Iterable[Look], since: float) -> Highlig
 
     `looks`: what is known of the changes that promise most (`log.looks`).
     """
-    timed = [summary for summary in history.summaries() if summary.median_ms is not None]
-    newest = sorted(timed, key=lambda summary: -summary.last_at)[:_PLAYED_LAST]
+    newest = history.played_last(_PLAYED_LAST)
     stuck = sorted((look for look in looks if look.stuck), key=lambda look: -(look.now.median_ms or 0.0))
     return Highlights(_records(history, newest, since), _improved(history, newest), tuple(stuck))
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -15,7 +14,7 @@ from trainer.practice.statistics import WINDOW
 
 if TYPE_CHECKING:
     import sqlite3
-    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping
     from pathlib import Path
 
     from trainer.log.spans import DrillPlayed, Span
@@ -54,12 +53,6 @@ _OF_RUN = """
     SELECT change, timing, source, tempo, texture, how, n, id, run, at, change_ms, clean FROM played
     WHERE in_run = (SELECT n FROM runs WHERE id = ?)
     ORDER BY n"""
-_AFTER = """
-    SELECT change, timing, source, tempo, texture, how, n, id, run, at, change_ms, clean FROM played
-    WHERE n > ? ORDER BY n LIMIT ?"""
-_BY_ID = """
-    SELECT p.change, p.timing, p.source, p.tempo, p.texture, p.how, p.n, p.id, p.run, p.at, p.change_ms, p.clean
-    FROM json_each(?) AS asked JOIN played AS p ON p.id = asked.value"""
 _ATTEMPT: Shape = (COUNT, TEXT, TEXT, REAL, MAYBE_REAL, MAYBE_COUNT)
 
 _RUNS = """
@@ -137,13 +130,17 @@ class History:
         rows = self._connection.execute(_SUMMARIES, {"drill": drill})
         return [Summary(_series(row[:6]), *sound(row[6:], _SUMMARY)) for row in rows]
 
+    def played_last(self, most: int) -> list[Summary]:
+        """Return the series with a time that were played last, the newest first; so many at most."""
+        timed = [summary for summary in self.summaries() if summary.median_ms is not None]
+        return sorted(timed, key=lambda summary: -summary.last_at)[:most]
+
     def attempts(self, series: Series, *, newest: int = WINDOW, measures: bool = True) -> list[Attempt]:
         """Return the newest attempts of one series; without their `measures` for whoever asks for times only."""
-        values = (series.change, series.timing, series.source, series.texture, series.tempo, series.how)
-        found = self._connection.execute(_NUMBER, values).fetchone()
+        found = self._number(series)
         if found is None:
             return []
-        number, measured = sound(found, (COUNT, COUNT))
+        number, measured = found
         rows = self._connection.execute(_OF_SERIES, (number, newest)).fetchall()[::-1]
         heard_too = self._measures(rows) if measured and measures else {}
         return [_attempt(series, row, heard_too) for row in rows]
@@ -153,11 +150,10 @@ class History:
 
         They overlap where the series is short. However long it is, no more of it is read than that.
         """
-        values = (series.change, series.timing, series.source, series.texture, series.tempo, series.how)
-        found = self._connection.execute(_NUMBER, values).fetchone()
+        found = self._number(series)
         if found is None:
             return [], []
-        number, _ = sound(found, (COUNT, COUNT))
+        number, _ = found
         early, late = (
             [sound(row, (REAL,))[0] for row in self._connection.execute(query, (number, most))]
             for query, most in ((_FIRST_TIMES, first), (_LAST_TIMES, last))
@@ -173,15 +169,9 @@ class History:
 
     def of_run(self, run: str) -> list[Attempt]:
         """Return the attempts of the run with id `run`, in the order they were written down."""
-        return list(self._by_number(_OF_RUN, (run,)).values())
-
-    def after(self, number: int, count: int) -> dict[int, Attempt]:
-        """Return the next `count` attempts by their numbers in this log, in the order they were written down."""
-        return self._by_number(_AFTER, (number, count))
-
-    def by_id(self, ids: Iterable[str]) -> dict[int, Attempt]:
-        """Return the attempts with these ids, as far as they are here, by their numbers in this log."""
-        return self._by_number(_BY_ID, (json.dumps(list(ids)),))
+        rows = self._connection.execute(_OF_RUN, (run,)).fetchall()
+        heard_too = self._measures(row[6:] for row in rows)
+        return [_attempt(_series(row[:6]), row[6:], heard_too) for row in rows]
 
     def runs(self, *, newest: int = 20) -> list[Run]:
         """Return the last runs, drill title and time among what they tell."""
@@ -218,14 +208,17 @@ class History:
         """Return how one series went in each run, oldest first."""
         from trainer.log import spans  # most questions do without
 
+        found = self._number(series)
+        return [] if found is None else spans.runs_of_series(self._connection, found[0])
+
+    def _number(self, series: Series) -> tuple[int, int] | None:
+        """Return the number of a series in this log and how many of its attempts were measured; None: it is not in."""
         values = (series.change, series.timing, series.source, series.texture, series.tempo, series.how)
         found = self._connection.execute(_NUMBER, values).fetchone()
-        return [] if found is None else spans.runs_of_series(self._connection, sound(found, (COUNT, COUNT))[0])
-
-    def _by_number(self, query: str, values: Sequence[object]) -> dict[int, Attempt]:
-        rows = self._connection.execute(query, values).fetchall()
-        heard_too = self._measures(row[6:] for row in rows)
-        return {row[6]: _attempt(_series(row[:6]), row[6:], heard_too) for row in rows}
+        if found is None:
+            return None
+        number, measured = sound(found, (COUNT, COUNT))
+        return number, measured
 
     def _measures(self, rows: Iterable[Row]) -> dict[int, Measures]:
         return heard.read(self._connection, [sound(row, _ATTEMPT)[0] for row in rows])

@@ -28,18 +28,6 @@ _ADDED = f"""
         clean = clean + ifnull(:clean, 0), answered = answered + (:clean IS NOT NULL),
         last_at = max(ifnull(last_at, :at), :at), {_MEDIANS}
     WHERE n = :series"""  # noqa: S608  # constant text
-_COUNTED = """
-    UPDATE series SET (attempts, best_ms, clean, answered, last_at) = (
-        SELECT count(*), min(change_ms), ifnull(sum(clean), 0), count(clean), max(at)
-        FROM attempts WHERE attempts.series = series.n
-    ) WHERE n = ?"""
-_COUNTED_HEARD = """
-    UPDATE series SET measured = (
-        SELECT count(*) FROM attempts AS a JOIN measures AS m ON m.attempt = a.n WHERE a.series = series.n
-    ), (kept, kept_answered) = (
-        SELECT count(*) FILTER (WHERE f.answer = 'yes'), count(*) FILTER (WHERE f.answer <> 'not heard')
-        FROM attempts AS a JOIN fingers AS f ON f.attempt = a.n WHERE a.series = series.n AND f.asked = 'kept'
-    ) WHERE n = ?"""
 _WHICH = """
     SELECT n FROM series WHERE change = ? AND timing = ? AND source = ? AND texture = ?
         AND ifnull(tempo, 0.0) = ifnull(?, 0.0) AND how = ?"""
@@ -77,7 +65,7 @@ def add(connection: sqlite3.Connection, attempt: Attempt) -> None:
     run = connection.execute("SELECT n FROM runs WHERE id = ?", (attempt.run,)).fetchone()
     if run is None:
         raise RefusedError(f"no run {attempt.run} in the log")
-    series = series_number(connection, attempt.series)
+    series = _series(connection, attempt.series)
     added = connection.execute(
         "INSERT INTO attempts (id, run, series, at, change_ms, clean)"
         " VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING RETURNING n",
@@ -126,24 +114,13 @@ def take_back(connection: sqlite3.Connection, attempt: str) -> None:
     found = _find(connection, attempt)
     _count_kept(connection, found.series, heard.kept(connection, found.n), -1)
     connection.execute("DELETE FROM attempts WHERE n = ?", (found.n,))
-    connection.execute(_COUNTED, (found.series,))
+    connection.execute(
+        "UPDATE series SET (attempts, best_ms, clean, answered, last_at) = ("
+        " SELECT count(*), min(change_ms), ifnull(sum(clean), 0), count(clean), max(at)"
+        " FROM attempts WHERE attempts.series = series.n) WHERE n = ?",
+        (found.series,),
+    )
     _sum_up_newest(connection, found.series)
-
-
-def sum_up(connection: sqlite3.Connection, series: int) -> None:
-    """Write the summary of the series with this number anew from its attempts."""
-    connection.execute(_COUNTED, (series,))
-    connection.execute(_COUNTED_HEARD, (series,))
-    _sum_up_newest(connection, series)
-
-
-def series_number(connection: sqlite3.Connection, series: Series) -> int:
-    """Return the number of `series`, which is entered where it is new."""
-    values = (series.change, series.timing, series.source, series.texture, series.tempo, series.how)
-    found = connection.execute(_WHICH, values).fetchone()
-    if found is None:
-        found = connection.execute(_NEW, values).fetchone()
-    return int(found[0])
 
 
 class _Found(NamedTuple):
@@ -153,6 +130,15 @@ class _Found(NamedTuple):
     series: int
     change_ms: float | None
     clean: int | None
+
+
+def _series(connection: sqlite3.Connection, series: Series) -> int:
+    """Return the number of `series`, which is entered where it is new."""
+    values = (series.change, series.timing, series.source, series.texture, series.tempo, series.how)
+    found = connection.execute(_WHICH, values).fetchone()
+    if found is None:
+        found = connection.execute(_NEW, values).fetchone()
+    return int(found[0])
 
 
 def _find(connection: sqlite3.Connection, attempt: str) -> _Found:
