@@ -15,6 +15,7 @@ from trainer.fretboard.text import parse_shape
 from trainer.hand.analysis import analyse
 from trainer.hand.reach import HANDS
 from trainer.practice.load import Strain, heaviest, of_change
+from trainer.practice.playing import breaks
 from trainer.practice.warmup import (
     CAUTION,
     EASY_RISE,
@@ -28,7 +29,6 @@ from trainer.practice.warmup import (
     Kind,
     Material,
     Part,
-    breaks,
     plan,
 )
 

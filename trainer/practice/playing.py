@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from trainer.practice.warmup import breaks
-
 LONGEST_GAP_S = 15.0
 """Nobody plays on through a longer silence: as long as a change may take before it counts as left standing."""
+_BREAKS = (
+    (25, "25 minutes of playing: put the guitar down for five."),
+    (50, "50 minutes of playing: take at least ten minutes' break."),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,3 +36,8 @@ class Playing:
     def told(self) -> Playing:
         """Return it with the reminder given."""
         return replace(self, reminded=self.seconds)
+
+
+def breaks(before_s: float, now_s: float) -> str | None:
+    """Return the reminder of a break that came due between two amounts of measured playing, in seconds; else None."""
+    return next((words for minutes, words in reversed(_BREAKS) if before_s < minutes * 60 <= now_s), None)

@@ -48,10 +48,6 @@ AWAY = (
 """What to do away from the instrument, a third of the time each."""
 REST = "Rest: both hands down, shoulders loose."
 """What to do between spells."""
-_BREAKS = (
-    (25, "25 minutes of playing: put the guitar down for five."),
-    (50, "50 minutes of playing: take at least ten minutes' break."),
-)
 
 
 class Kind(StrEnum):
@@ -210,8 +206,3 @@ def _next(
         key=lambda choice: (round(abs(choice.load - wanted) / RISE * 2), played.get(choice.material.name, 0.0)),
         default=None,
     )
-
-
-def breaks(before_s: float, now_s: float) -> str | None:
-    """Return the reminder of a break that came due between two amounts of measured playing, in seconds; else None."""
-    return next((words for minutes, words in reversed(_BREAKS) if before_s < minutes * 60 <= now_s), None)
