@@ -12,21 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.fretboard.text import parse_shape
-from trainer.practice.beats import (
-    LATER_MS,
-    Break,
-    Due,
-    Place,
-    Way,
-    breaks,
-    by_beat,
-    more_often,
-    number,
-    of_changes,
-    of_session,
-    places,
-    rank_sum,
-)
+from trainer.practice.beats import Due, Place, by_beat, number, of_changes, of_session, places
+from trainer.practice.breaking import LATER_MS, Break, Way, breaks, more_often, rank_sum
 from trainer.practice.course import whole
 from trainer.practice.drill import Drill, Step
 from trainer.practice.effects import StartBeat

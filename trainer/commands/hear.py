@@ -14,7 +14,8 @@ from trainer.commands.heard import document
 from trainer.commands.output import print_json
 from trainer.commands.port import add_port, port_key, wished
 from trainer.errors import plain, wrong
-from trainer.practice.beats import Due, breaks, by_beat, of_changes
+from trainer.practice.beats import Due, by_beat, of_changes
+from trainer.practice.breaking import breaks
 from trainer.practice.drill import Drill
 from trainer.practice.measures import HeardChange, summarise
 from trainer.practice.phases import Mode

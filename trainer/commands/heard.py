@@ -8,6 +8,7 @@ from typing import Any
 
 from trainer.fretboard.text import print_shape
 from trainer.practice import beats
+from trainer.practice.breaking import breaks
 from trainer.practice.drill import Drill
 from trainer.practice.measures import Answer, HeardChange, summarise
 
@@ -58,7 +59,7 @@ def _beats(dues: tuple[beats.Due, ...]) -> dict[str, Any] | None:
     fell = beats.by_beat(dues)
     if not fell.beats:
         return None
-    found = beats.breaks((dues,))
+    found = breaks((dues,))
     return {
         "by_beat": [{**asdict(beat), "beat": str(beat.beat)} for beat in fell.beats],
         "uneven_ms": fell.uneven_ms,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from trainer.practice import beats
+from trainer.practice.breaking import breaks
 from trainer.practice.climb import Played, height
 from trainer.practice.course import Pair
 from trainer.practice.drill import Drill
@@ -164,6 +165,6 @@ def against_the_beat(session: Session, drill: Drill, *, full: bool = False) -> t
     if session.summary is None or not session.summary.heard:
         return ()
     runs = beats.of_session(drill, session)
-    found, fell = beats.breaks(runs), beats.by_beat(runs[-1])
+    found, fell = breaks(runs), beats.by_beat(runs[-1])
     told = fell.lines if full else (fell.words,) if fell.words else ()
     return (*told, *(() if found is None else (found.words,)))

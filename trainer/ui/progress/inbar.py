@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from trainer.practice import beats
-from trainer.practice.beats import NOWHERE, Beat, Break, ByBeat
+from trainer.practice.beats import NOWHERE, Beat, ByBeat
+from trainer.practice.breaking import Break, breaks
 from trainer.practice.statistics import share
 
 if TYPE_CHECKING:
@@ -52,12 +53,13 @@ def fell(history: History, titled: Callable[[str], Drill | None], run: Run, runs
     """
     if run.tempo is None or (drill := titled(run.drill)) is None:
         return NOTHING
-    by_beat = beats.by_beat(beats.of_attempts(drill, history.of_run(run.id)))
+    own = beats.of_attempts(drill, history.of_run(run.id))
+    by_beat = beats.by_beat(own)
     if not by_beat.beats:
         return NOTHING
     same = [one for one in runs if one.drill == run.drill and one.tempo is not None and one.at <= run.at]
-    dues = (beats.of_attempts(drill, history.of_run(one.id)) for one in same[: beats.NEWEST])
-    return Fell(by_beat, sentence(by_beat, beats.breaks(tuple(dues))))
+    dues = (own if one == run else beats.of_attempts(drill, history.of_run(one.id)) for one in same[: beats.NEWEST])
+    return Fell(by_beat, sentence(by_beat, breaks(tuple(dues))))
 
 
 def sentence(by_beat: ByBeat, found: Break | None) -> str:
