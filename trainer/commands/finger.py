@@ -17,7 +17,7 @@ from trainer.commands.whose import MINE, WHOSE, Whose, whose
 from trainer.errors import plain, wrong
 from trainer.hand.search.fingering import Fingering
 from trainer.hand.search.impossible import Impossible
-from trainer.hand.search.passage import Passage
+from trainer.hand.search.passage import MOST_NOTES, Passage
 from trainer.hand.search.solve import Found, work_out
 from trainer.hand.search.weights import SCHOOLS
 from trainer.practice.drill import Drill
@@ -31,8 +31,6 @@ AIMS = {"sum": False, "worst": True}
 """What is made as small as can be: the cost of all changes together, or of the dearest one."""
 MOST_ALTERNATIVES = 10
 """So many other ways may be asked for."""
-_MOST_NOTES = 4000
-"""Notes beyond which a passage is better fingered in parts."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -131,8 +129,8 @@ def _write(target: Path, drill: Drill, options: argparse.Namespace) -> None:
 
 def sought(passage: Passage, hand: Whose, options: argparse.Namespace) -> Found | Impossible:
     """Finger `passage`, wherever it came from, for `hand` and as the command's options say."""
-    if len(passage.notes) > _MOST_NOTES:
-        raise wrong(f"{len(passage.notes)} notes", hint=f"up to {_MOST_NOTES} at a time; take it in parts")
+    if len(passage.notes) > MOST_NOTES:
+        raise wrong(f"{len(passage.notes)} notes", hint=f"up to {MOST_NOTES} at a time; take it in parts")
     return work_out(
         pinned(passage, options.pin),
         hand.hand,

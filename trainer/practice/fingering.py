@@ -89,9 +89,7 @@ def fingered(drill: Drill, way: Fingering) -> Drill:
 
     Raises ChangeoverError where a finger is used twice within one shape, which then is no shape to hold.
     """
-    taken: dict[tuple[Fraction, int], list[Taken]] = {}
-    for note, each in zip(way.passage.notes, way.notes, strict=True):
-        taken.setdefault((note.onset, note.midi), []).append(each)
+    taken = way.places
     spans = zip(drill.steps, spans_of(drill), strict=True)
     steps = (
         _fingered(step, start, end, number, taken, way, drill) for number, (step, (start, end)) in enumerate(spans, 1)

@@ -11,16 +11,13 @@ from trainer.errors import ChangeoverError, wrong
 from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.shape import Barre, Shape, Stop
 from trainer.hand.search.fingering import Fingering
-from trainer.hand.search.fingering import Taken as Place
-from trainer.hand.search.passage import STEP, BarrePin, Note, Passage
+from trainer.hand.search.passage import MOST_NOTES, STEP, BarrePin, Note, Passage
 from trainer.scores.excerpt import Excerpt, Tone, placed
 from trainer.scores.score import Printed
 
 if TYPE_CHECKING:
     from trainer.hand.search.impossible import Impossible
 
-MOST_NOTES = 4000
-"""Notes a search is asked for at a time."""
 _LET_GO = 40
 """Slices whose printed fingers or strings may be let go before the search is given up."""
 
@@ -85,10 +82,8 @@ def taken(excerpt: Excerpt, file: str, finger: Callable[[Passage], Fingering] = 
         return fingered(excerpt, file, finger)[1]
     except NoFingeringError as error:
         found = error.found
-        start, bar = excerpt.bar_at(found.onset)
-        where = f"bar {excerpt.numbers[bar]}, quarter {float(found.onset - start + 1):g}"
         raise wrong(
-            f"{where}: {' '.join(found.notes)}: {found.why} ({found.nearest})",
+            f"{_where(excerpt, found.onset)}: {' '.join(found.notes)}: {found.why} ({found.nearest})",
             file=file,
             hint="leave the bar out, or give another --part",
         ) from None
@@ -124,9 +119,7 @@ def unprinted(excerpt: Excerpt, *, strings: bool = False) -> Excerpt:
 
 
 def _placed(way: Fingering, pinned: Sequence[Note], excerpt: Excerpt) -> Iterator[Taken]:
-    places: dict[tuple[Fraction, int], list[Place]] = {}
-    for note, each in zip(way.passage.notes, way.notes, strict=True):
-        places.setdefault((note.onset, note.midi), []).append(each)
+    places = way.places
     for tone, pin in zip(excerpt.tones, pinned, strict=True):
         here = places[pin.onset, pin.midi]
         place = next((each for each in here if each.string == pin.string), here[0])
@@ -231,8 +224,7 @@ def _sought(
             return finger(passage)
         except NoFingeringError as error:
             onset = passage.slices[error.found.index].onset
-            start, bar = excerpt.bar_at(onset)
-            where = f"bar {excerpt.numbers[bar]}, quarter {float(onset - start + 1):g}"
+            where = _where(excerpt, onset)
             if barres and any(pin.start <= onset < pin.end for pin in barres):
                 barres = [pin for pin in barres if not pin.start <= onset < pin.end]
                 said.append(f"{where}: the barre in words is let go")
@@ -245,6 +237,11 @@ def _sought(
                 pinned[index] = note
             said.append(f"{where}: printed {what} let go, for they cannot be held together")
     raise wrong("too much of what is printed cannot be held", file=file, hint="is it written for this tuning?")
+
+
+def _where(excerpt: Excerpt, onset: Fraction) -> str:
+    start, bar = excerpt.bar_at(onset)
+    return f"bar {excerpt.numbers[bar]}, quarter {float(onset - start + 1):g}"
 
 
 def _loosened(pinned: list[Note], onset: Fraction) -> tuple[str, list[tuple[int, Note]]] | None:

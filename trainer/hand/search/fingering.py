@@ -99,6 +99,14 @@ class Fingering:
         """The slice that costs most."""
         return max(range(len(self.moves)), key=lambda index: self.moves[index].cost)
 
+    @property
+    def places(self) -> dict[tuple[Fraction, int], list[Taken]]:
+        """How the notes struck at an onset with a pitch (MIDI) are taken: one of each string of a unison."""
+        found: dict[tuple[Fraction, int], list[Taken]] = {}
+        for note, taken in zip(self.passage.notes, self.notes, strict=True):
+            found.setdefault((note.onset, note.midi), []).append(taken)
+        return found
+
     def shape(self, index: int) -> Shape:
         """Return what the hand holds at a slice: strings struck or sounding, and resting fingers silent."""
         piece, move = self.passage.slices[index], self.moves[index]

@@ -15,6 +15,9 @@ from trainer.errors import wrong
 from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.pitch import note_name
 
+MOST_NOTES = 4000
+"""Notes beyond which a passage is better fingered in parts."""
+
 
 @dataclass(frozen=True, slots=True)
 class Note:

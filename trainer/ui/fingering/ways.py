@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from trainer.errors import ChangeoverError
 from trainer.hand.reach import Hand
 from trainer.hand.search.fingering import Fingering, Taken
+from trainer.hand.search.passage import MOST_NOTES
 from trainer.practice.drill import Drill, Step
 from trainer.practice.fingering import Keep, costs_of, fingered, moves_of, passage_of, spans_of
 from trainer.ui.fingering.bench import Aim, Asked
@@ -29,8 +30,6 @@ RIVALS = 3
 """So many ways stand beside the chosen one."""
 _SPARE = 2
 """So many more are looked for: one may be the chosen way itself, or none that a drill can hold."""
-MOST_NOTES = 4000
-"""Notes beyond which a drill is better fingered in parts."""
 
 
 @dataclass(frozen=True, slots=True)
