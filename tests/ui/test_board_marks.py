@@ -9,8 +9,9 @@ from rich.cells import cell_len
 from wcwidth import wcwidth
 
 from trainer.hand.change import Action
+from trainer.ui.board.blocks import ANY_FINGER
 from trainer.ui.board.canvas import Canvas, Ink, lines
-from trainer.ui.board.figures import ANY_FINGER, draw_mark
+from trainer.ui.board.figures import draw_mark
 from trainer.ui.board.marks import ARRIVALS, ASCII, MARKS, MIRRORED, UNICODE, UPRIGHT_LINES, Glyphs, Mark, Role, Sign
 
 FINGERS = (Sign.KEPT, Sign.GUIDE, Sign.SWAP, Sign.CROSS, Sign.PLACE, Sign.LIFT, Sign.LEAVE, Sign.HELD, Sign.HINGE)

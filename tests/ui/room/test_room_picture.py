@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 
 from tests.ui.room.scenes import SHAPES, scene
 from trainer.practice.room import Show
+from trainer.ui.board import blocks
 from trainer.ui.board.canvas import Picture, lines
 from trainer.ui.board.marks import ASCII
 from trainer.ui.board.picture import Look
-from trainer.ui.room import blocks
 from trainer.ui.room.neck import SCALES, mark_size
 from trainer.ui.room.picture import LEAST, Scene, draw, symbol
 

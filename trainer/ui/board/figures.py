@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
+from trainer.ui.board.blocks import ANY_FINGER, LOWER, block
 from trainer.ui.board.canvas import Canvas, Fill, Ink
 from trainer.ui.board.layout import Point
 from trainer.ui.board.marks import Glyphs, Role, Sign
 
-ANY_FINGER = "•"
-"""Stands for the number where a shape does not say which finger."""
 _ANY_PLAIN = "*"
-"""The same in ASCII."""
+"""What stands for any finger, in ASCII."""
 _HOLLOW = frozenset({Sign.LEAVE, Sign.LIFT})
 """Marks of fingers that are not going to be there: never filled with colour."""
 _BLOCKS = frozenset({Sign.KEPT, Sign.HELD})
@@ -21,18 +20,6 @@ _FIRST_FREE_ROW = 1
 _FIGURE_ROWS = 3
 """Height of a big figure in cells."""
 
-PIXELS = {
-    "1": (".#.", "##.", ".#.", ".#.", "###"),
-    "2": ("###", "..#", "###", "#..", "###"),
-    "3": ("###", "..#", "###", "..#", "###"),
-    "4": ("#.#", "#.#", "###", "..#", "..#"),
-    ANY_FINGER: ("...", ".#.", "###", ".#.", "..."),
-}
-"""Figures of three by five pixels, two pixels to a cell's height."""
-
-_HALVES = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
-"""The glyph for an upper and a lower pixel."""
-
 
 def draw_mark(
     canvas: Canvas, centre: Point, digit: str, sign: Sign, size: tuple[int, int], glyphs: Glyphs, role: Role
@@ -42,19 +29,19 @@ def draw_mark(
     left, right = sample[0], sample[-1]
     digit = any_finger(glyphs) if digit == ANY_FINGER else digit
     width, height = size
-    block, big = sign is Sign.KEPT, height >= _FIGURE_ROWS and glyphs.fine
+    solid, big = sign is Sign.KEPT, height >= _FIGURE_ROWS and glyphs.fine
     x, y = centre[0] - width // 2, centre[1] - height // 2
     inside = Ink(role, _fill(sign, big=big))
     frame = Ink(role) if sign in _BLOCKS else inside
     for row in range(height):
         canvas.put(x, y + row, left, frame)
-        canvas.put(x + 1, y + row, (left if block else " ") * (width - 2), frame if block else inside)
+        canvas.put(x + 1, y + row, (left if solid else " ") * (width - 2), frame if solid else inside)
         canvas.put(x + width - 1, y + row, right, frame)
     if not big:
         canvas.put(*centre, digit, inside)
         return
-    for row, text in enumerate(_figure(digit, cut_out=block)):
-        canvas.centred(centre[0], y + row, text, frame if block else inside, word=True)
+    for row, text in enumerate(block(digit, 1, cut_out=solid)):
+        canvas.centred(centre[0], y + row, text, frame if solid else inside, word=True)
 
 
 def draw_cap(canvas: Canvas, centre: Point, size: tuple[int, int], glyphs: Glyphs, role: Role) -> None:
@@ -62,7 +49,7 @@ def draw_cap(canvas: Canvas, centre: Point, size: tuple[int, int], glyphs: Glyph
     width, height = size
     y = centre[1] - height // 2 - 1
     if height >= _FIGURE_ROWS and glyphs.fine and y >= _FIRST_FREE_ROW:
-        canvas.put(centre[0] - width // 2, y, _HALVES[False, True] * width, Ink(role))
+        canvas.put(centre[0] - width // 2, y, LOWER * width, Ink(role))
 
 
 def _fill(sign: Sign, *, big: bool) -> Fill:
@@ -74,10 +61,3 @@ def _fill(sign: Sign, *, big: bool) -> Fill:
 def any_finger(glyphs: Glyphs) -> str:
     """Return what stands for the number where a shape does not say which finger."""
     return ANY_FINGER if glyphs.fine else _ANY_PLAIN
-
-
-def _figure(digit: str, *, cut_out: bool) -> tuple[str, ...]:
-    """Return the figure in three rows of three cells; cut out, the ground is solid and the figure blank."""
-    pixels = [[(pixel == "#") != cut_out for pixel in line] for line in (*PIXELS[digit], "...")]
-    pairs = zip(pixels[::2], pixels[1::2], strict=True)
-    return tuple("".join(_HALVES[pair] for pair in zip(upper, lower, strict=True)) for upper, lower in pairs)

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from trainer.fretboard.shape import Barre, Shape
 from trainer.hand.change import Action, BarreAction, BarreMove, Change, Move, Place
+from trainer.ui.board.blocks import ANY_FINGER
 from trainer.ui.board.canvas import Canvas, Fill, Ink
-from trainer.ui.board.figures import ANY_FINGER, draw_cap, draw_mark
+from trainer.ui.board.figures import draw_cap, draw_mark
 from trainer.ui.board.layout import Layout, Point
 from trainer.ui.board.marks import ARRIVALS, MARKS, UPRIGHT_LINES, Glyphs, Role, Sign
 

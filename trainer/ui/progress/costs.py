@@ -11,6 +11,7 @@ from trainer.log.hands import time_model
 from trainer.log.history import reading
 from trainer.practice.timemodel.words import standing, told, trusted
 from trainer.ui.played import seconds, timed_by
+from trainer.ui.progress import interval
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -94,11 +95,5 @@ def draw(rows: Sequence[Row], width: int, *, fine: bool = True) -> list[str]:
 
 def _bar(ms: Interval, low: float, step: float, room: int, *, fine: bool) -> str:
     """Return an interval with its middle, and the line that costs nothing."""
-    left, line, dot, right, zero = ("├", "─", "●", "┤", "│") if fine else ("[", "-", "o", "]", "|")
     start, middle, end, nothing = (round((value - low) / step) for value in (ms.low, ms.middle, ms.high, 0.0))
-    cells = [" "] * room
-    cells[nothing] = zero
-    cells[start : end + 1] = line * (end + 1 - start)
-    cells[start], cells[end] = left, right
-    cells[middle] = dot
-    return "".join(cells)
+    return interval.drawn(room, nothing, (start, end), middle, interval.FINE if fine else interval.PLAIN)

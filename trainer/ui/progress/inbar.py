@@ -11,6 +11,7 @@ from trainer.practice import beats
 from trainer.practice.beats import NOWHERE, Beat, ByBeat
 from trainer.practice.breaking import Break, breaks
 from trainer.practice.statistics import share
+from trainer.ui.progress import interval
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -27,8 +28,8 @@ _MOST = 61
 """Wider it does not get: the eye has to find the number that belongs to a row."""
 _STEP_MS = 10
 """The axis ends on a multiple of this."""
-_SIGNS = {True: "●├┤─│┼", False: "*[]-|+"}
-"""Median, ends of the spread, between them, the beat, the beat on the axis."""
+_SIGNS = {True: interval.FINE, False: "*[]-|"}
+"""Median, ends of the spread, between them, the beat."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,14 +116,8 @@ def _ends(beat: Beat) -> tuple[float, float]:
 
 
 def _row(beat: Beat, columns: int, column: Callable[[float], int], signs: str) -> str:
-    dot, left, right, between, on, _ = tuple(signs)
-    cells = [" "] * columns
-    cells[column(0)] = on
     first, last = (column(end) for end in _ends(beat))
-    if beat.late_spread_ms is not None and last > first:
-        cells[first : last + 1] = [left, *([between] * (last - first - 1)), right]
-    cells[column(beat.late_ms or 0.0)] = dot
-    return "".join(cells)
+    return interval.drawn(columns, column(0), (first, last), column(beat.late_ms or 0.0), signs)
 
 
 def _axis(low: int, high: int, columns: int, column: Callable[[float], int]) -> str:

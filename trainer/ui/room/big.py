@@ -8,12 +8,12 @@ from typing import TypeAlias
 
 from trainer.fretboard.shape import Barre, Shape
 from trainer.hand.change import Action, BarreAction, BarreMove, Change, Move
+from trainer.ui.board import blocks
+from trainer.ui.board.blocks import ANY_FINGER
 from trainer.ui.board.canvas import Canvas, Fill, Ink, Picture
-from trainer.ui.board.figures import ANY_FINGER
 from trainer.ui.board.marks import ARRIVALS, MARKS, Glyphs, Role, Sign
 from trainer.ui.board.neck import edge_sign
 from trainer.ui.board.picture import Look, Mode
-from trainer.ui.room import blocks
 from trainer.ui.room.neck import Neck, edge
 from trainer.ui.widgets.figures import figures
 

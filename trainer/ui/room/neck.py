@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from trainer.ui.board import blocks
 from trainer.ui.board.window import Window
-from trainer.ui.room import blocks
 
 SCALES = (6, 5, 4, 3, 2)
 """Scales of a finger's number, largest first; below them the board of the drill screen serves."""

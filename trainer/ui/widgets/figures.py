@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from functools import lru_cache
 from itertools import pairwise
 
+from trainer.ui.board.blocks import halves
+
 ROWS = 3
 """Rows of a figure at scale 1."""
 
@@ -65,8 +67,6 @@ _PIXELS = {
     "u": ".... #..# #..# #..# #..# .###",
 }
 """Six rows of pixels each, a full and an empty half cell as `#` and `.`."""
-
-_HALVES = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
 
 _SEGMENTS = {
     "0": (" _ ", "| |", "|_|"),
@@ -129,4 +129,4 @@ def _joined(glyphs: Sequence[Sequence[str]], gap: str = " ") -> tuple[str, ...]:
 
 
 def _row(upper: str, lower: str) -> str:
-    return "".join(_HALVES[above == "#", below == "#"] for above, below in zip(upper, lower, strict=True))
+    return halves((pixel == "#" for pixel in upper), (pixel == "#" for pixel in lower))
