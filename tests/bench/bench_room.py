@@ -17,9 +17,9 @@ from textual.app import App, ComposeResult
 
 from tests.bench.bench_board import COLOURS
 from tests.ui.room.scenes import scene
+from trainer.ui.board import blocks
 from trainer.ui.board.picture import Look
 from trainer.ui.board.widget import Board
-from trainer.ui.room import blocks
 from trainer.ui.room.neck import SCALES, mark_size
 from trainer.ui.room.picture import Scene, draw, symbol
 from trainer.ui.widgets.room import RoomView

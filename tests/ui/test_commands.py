@@ -7,8 +7,9 @@ from collections import Counter
 import pytest
 
 from trainer.practice.phases import Mode, Phase
+from trainer.practice.roster import MOST_SEATS
 from trainer.practice.wording import ANYWHERE, SAID, said
-from trainer.ui.commands import COMMANDS, IDS, WAY_OUT, Place, commands_of, key_text, keymap, keys_of
+from trainer.ui.commands import COMMANDS, IDS, SEAT_KEYS, WAY_OUT, Place, commands_of, key_text, keymap, keys_of
 from trainer.ui.drilling.wording import hidden
 from trainer.ui.widgets.keybar import entries, fitting
 
@@ -94,3 +95,7 @@ def test_where_keys_are_typed_the_bar_names_others() -> None:
 @pytest.mark.parametrize("place", Place)
 def test_no_bar_says_a_key_and_then_the_same_as_its_label(place: Place) -> None:
     assert not any(entry.key == entry.label for entry in entries(place, {}, {}, frozenset()))
+
+
+def test_every_seat_of_the_largest_class_has_a_key_of_its_own() -> None:
+    assert len(set(SEAT_KEYS)) == len(SEAT_KEYS) == MOST_SEATS

@@ -5,12 +5,13 @@ from __future__ import annotations
 import argparse
 
 from trainer.commands.drills import add_drill, as_tempo, chosen
+from trainer.commands.numbers import whole
 from trainer.commands.port import add_port, port_key, wished
 from trainer.errors import wrong
 from trainer.practice.phases import Mode
+from trainer.practice.roster import MOST_SEATS
 from trainer.practice.tempo import FASTEST, SLOWEST
 from trainer.ui import start
-from trainer.ui.commands import SEAT_KEYS
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -50,6 +51,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _seats(text: str) -> int:
     """Return a number of seats that have a key each; argparse words the error."""
-    if not text.isdecimal() or not 1 <= int(text[:3]) <= len(SEAT_KEYS) or len(text) > 2:
-        raise argparse.ArgumentTypeError(f"'{text}' is not a number of seats from 1 to {len(SEAT_KEYS)}")
-    return int(text)
+    seats = whole(text, 1, MOST_SEATS)
+    if seats is None:
+        raise argparse.ArgumentTypeError(f"'{text}' is not a number of seats from 1 to {MOST_SEATS}")
+    return seats

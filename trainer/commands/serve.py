@@ -11,15 +11,15 @@ import time
 from typing import TYPE_CHECKING
 
 from trainer.commands.drills import add_drill, chosen
+from trainer.commands.numbers import whole
 from trainer.errors import plain, wrong
+from trainer.practice.roster import MOST_SEATS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from trainer.serve.server import Seat
 
-_MOST = 40
-"""No more browsers than a class has seats; each takes a process."""
 _INSTALL = "pip install 'changeover[serve]'"
 
 
@@ -109,13 +109,14 @@ def _port(text: str) -> int:
 
 
 def _count(text: str) -> int:
-    return _number(text, 1, _MOST, "number")
+    return _number(text, 1, MOST_SEATS, "number")
 
 
 def _number(text: str, least: int, most: int, what: str) -> int:
-    if not (text.isascii() and text.isdigit() and len(text) < 6 and least <= int(text) <= most):
+    number = whole(text, least, most)
+    if number is None:
         raise argparse.ArgumentTypeError(f"'{plain(text)}' is no {what} from {least} to {most}")
-    return int(text)
+    return number
 
 
 def _own(count: int) -> Sequence[Seat]:

@@ -29,7 +29,7 @@ def texts(picture: Picture, fill: Fill) -> Iterator[str]:
 @given(st.integers(1, 40), st.integers(60, 300), st.integers(20, 100), st.booleans())
 def test_every_seat_has_its_key_and_how_it_stands(count: int, width: int, height: int, fine: bool) -> None:
     group = numbered(count)
-    marking = Marking(tuple(seat.id for seat in group.seats)).toggled("1")
+    marking = Marking(tuple(seat.id for seat in group.seats)).toggled(group.seats[0].id)
     picture = seating.to_mark(group, marking, Look() if fine else Look(glyphs=ASCII), width, height)
     drawn = "\n".join(lines(picture))
     assert (picture.width, picture.height) == (width, height)
