@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from trainer.commands.own import own_settings
 from trainer.errors import plain
-from trainer.files import settings
-from trainer.files.paths import settings_file
 from trainer.log.hands import time_model
 from trainer.practice.timemodel.words import standing, told, trusted
 from trainer.ui.played import seconds, timed_by
@@ -21,9 +20,7 @@ NOTHING = "nothing yet that could not be chance"
 
 def own_model(history: History) -> TimeModel:
     """Return what the log teaches of the hand whose reach is set in the app."""
-    # What is wrong with the settings is told by the app and by `check`; here what can be read of them serves.
-    own, _ = settings.load(settings_file())
-    return time_model(history, own.reach)
+    return time_model(history, own_settings().reach)
 
 
 def hand_lines(model: TimeModel) -> list[str]:

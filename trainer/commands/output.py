@@ -28,12 +28,18 @@ def console() -> Console:
     return Console(markup=False, highlight=False, emoji=False, no_color="NO_COLOR" in os.environ, soft_wrap=True)
 
 
+def bare_table() -> Table:
+    """Return a table without columns yet, as all of ours look: no lines, a blank between columns."""
+    from rich.table import Table
+
+    return Table(box=None, header_style="", padding=(0, 1, 0, 0), pad_edge=False)
+
+
 def table(heads: Sequence[str], rows: Iterable[Sequence[str]], right: Collection[str] = ()) -> Table:
     """Return a plain table; columns whose heads are in `right` hold numbers. Cells are text, whatever they hold."""
-    from rich.table import Table
     from rich.text import Text
 
-    made = Table(box=None, header_style="", padding=(0, 1, 0, 0), pad_edge=False)
+    made = bare_table()
     for head in heads:
         made.add_column(head, justify="right" if head in right else "left", no_wrap=head in right, overflow="fold")
     for row in rows:

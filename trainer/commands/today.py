@@ -35,11 +35,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Print the plan for today."""
     from trainer.commands.output import print_json
-    from trainer.files import settings
-    from trainer.files.paths import log_file, settings_file
+    from trainer.commands.own import own_settings
+    from trainer.files.paths import log_file
 
-    # What is wrong with the settings is told by the app and by `check`; here what can be read of them serves.
-    own, _ = settings.load(settings_file())
+    own = own_settings()
     tempo = own.goal_tempo if options.tempo is None else options.tempo
     minutes = own.minutes if options.minutes is None else options.minutes
     today = date.today()

@@ -34,20 +34,17 @@ def whose(name: str, school: str) -> Whose:
     """
     if name != MINE:
         return Whose(HANDS[name], SCHOOLS[school]())
-    from trainer.files import settings
-    from trainer.files.paths import log_file, settings_file
-    from trainer.log.hands import time_model
-    from trainer.log.history import reading
+    from trainer.commands.own import own_settings
+    from trainer.files.paths import log_file
+    from trainer.log.hands import read_model
     from trainer.practice.timemodel.weights import own_weights
     from trainer.practice.timemodel.words import standing
     from trainer.ui.played import timed_by
 
-    # What is wrong with the settings is told by the app and by `check`; here what can be read of them serves.
-    own, _ = settings.load(settings_file())
+    own = own_settings()
     if school != _PLAIN:
         return Whose(own.reach, SCHOOLS[school](), (f"your own reach, the weights of {school}",))
-    with reading(log_file()) as history:
-        model = time_model(history, own.reach)
+    model = read_model(log_file(), own.reach)
     weights = own_weights(model)
     if weights is None:
         return Whose(own.reach, SCHOOLS[school](), (f"{standing(model)}; so the weights are those of any hand",))

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError
+from trainer.log.history import reading
 from trainer.practice.drill import read_change_key
 from trainer.practice.record import Series, Timing
 from trainer.practice.timemodel.blocks import EARLY, NEWEST, past
@@ -16,6 +17,8 @@ from trainer.practice.timemodel.features import features
 from trainer.practice.timemodel.model import Known, TimeModel, kind_of, learn
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from trainer.hand.reach import Hand
     from trainer.log.history import History, Summary
 
@@ -35,6 +38,12 @@ def time_model(history: History, hand: Hand) -> TimeModel:
     models = [learn(kind, _known(history, found, hand)) for kind, found in kinds.items()]
     # Of two alike the one played last, which stands first.
     return max(models, key=lambda model: model.count, default=learn(Series("", Timing.LEAVE, "keys"), ()))
+
+
+def read_model(log: Path, hand: Hand) -> TimeModel:
+    """Return the same from the log at this path. Raises ChangeoverError where it cannot be read."""
+    with reading(log) as history:
+        return time_model(history, hand)
 
 
 def _known(history: History, summaries: list[Summary], hand: Hand) -> list[Known]:

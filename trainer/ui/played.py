@@ -62,12 +62,16 @@ def source_name(source: str) -> str:
     return port if port.startswith(client) else f"{client} {port}".strip()
 
 
+def by_heart(how: How) -> str:
+    """Return what is added where shapes were recalled, `, by heart`; nothing where they were read."""
+    return ", by heart" if how is How.RECALLED else ""
+
+
 def timed_by(kind: Series) -> str:
     """Return how the times of a series were taken: `two presses from keys`, `heard from Six, by heart`."""
     tempo = "" if kind.tempo is None else f" at {kind.tempo:g}"
     texture = "" if kind.texture is Texture.BLOCK else f", {kind.texture}"
-    by_heart = ", by heart" if kind.how is How.RECALLED else ""
-    return f"{TIMED[kind.timing]}{tempo} from {source_name(kind.source)}{texture}{by_heart}"
+    return f"{TIMED[kind.timing]}{tempo} from {source_name(kind.source)}{texture}{by_heart(kind.how)}"
 
 
 def seconds(ms: float) -> str:

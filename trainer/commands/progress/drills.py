@@ -66,20 +66,16 @@ def print_json(history: History, drills: Sequence[DrillPlayed], limit: int | Non
 
 def write_csv(history: History, drills: Sequence[DrillPlayed], limit: int | None) -> None:
     """Write a line for each day of each drill, oldest first within a drill."""
-    write_lines(
-        ("drill", "date", *_NUMBERS, "minutes", "pace"),
-        (
-            (
-                drill.title,
-                day.span.begins.isoformat(),
-                *(getattr(day.span, name) for name in _NUMBERS),
-                day.span.played_s / 60,
-                day.pace,
-            )
-            for drill in drills
-            for day in _days(history, drill, limit)
-        ),
-    )
+    days = ((drill.title, *_row(day)) for drill in drills for day in _days(history, drill, limit))
+    write_lines(("drill", *_CSV), days)
+
+
+_CSV = ("date", *_NUMBERS, "minutes", "pace")
+
+
+def _row(day: Stretch) -> tuple[object, ...]:
+    numbers = (getattr(day.span, name) for name in _NUMBERS)
+    return (day.span.begins.isoformat(), *numbers, day.span.played_s / 60, day.pace)
 
 
 def _days(history: History, drill: DrillPlayed, limit: int | None) -> list[Stretch]:
@@ -93,13 +89,5 @@ def _document(drill: DrillPlayed, days: Sequence[Stretch]) -> dict[str, Any]:
         "tries": drill.tries,
         "first_at": drill.first_at,
         "last_at": drill.last_at,
-        "days": [
-            {
-                "date": day.span.begins.isoformat(),
-                **{name: getattr(day.span, name) for name in _NUMBERS},
-                "minutes": day.span.played_s / 60,
-                "pace": day.pace,
-            }
-            for day in days
-        ],
+        "days": [dict(zip(_CSV, _row(day), strict=True)) for day in days],
     }

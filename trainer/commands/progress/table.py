@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from trainer.commands.output import console
+from trainer.commands.output import bare_table, console
 from trainer.commands.progress.keys import local, split
 from trainer.errors import plain
 from trainer.practice.statistics import WINDOW, describe, share
-from trainer.ui.played import ARROW, TIMED, name_of, seconds, source_name
+from trainer.ui.played import ARROW, TIMED, by_heart, name_of, seconds, source_name
 
 if TYPE_CHECKING:
     from datetime import date
@@ -31,7 +31,6 @@ _LONGEST_SHAPES = 40
 _LONGEST_WAY = max(map(len, TIMED.values()))
 _STANDARD = "E2 A2 D3 G3 B3 E4"
 """The tuning that goes without saying."""
-_BY_HEART = {"recalled": ", by heart"}
 
 
 def print_table(history: History, summaries: list[Summary], rows: int) -> None:
@@ -51,11 +50,10 @@ def print_table(history: History, summaries: list[Summary], rows: int) -> None:
 
 def _table(history: History, summaries: list[Summary], today: date, width: int) -> Table:
     """Return the table, two lines to a change: the first says how it stands, the second what that rests on."""
-    from rich.table import Table
     from rich.text import Text
 
     heard, roomy = any(summary.measured for summary in summaries), width >= _ROOMY
-    table = Table(box=None, header_style="", padding=(0, 1, 0, 0), pad_edge=False)
+    table = bare_table()
     shapes = [_shapes(summary.series.change) for summary in summaries]
     longest = max(len(line) for cell in shapes for line in cell.split("\n"))
     table.add_column("change", width=min(longest, _ONE_LINE if width < _WIDE else _LONGEST_SHAPES), overflow="fold")
@@ -102,7 +100,7 @@ def _shapes(change: str) -> str:
 
 def _timed_by(series: Series) -> str:
     tempo = "" if series.tempo is None else f" {series.tempo:g}"
-    return f"{TIMED[series.timing]}{tempo}\n{source_name(series.source)}{_BY_HEART.get(series.how, '')}"
+    return f"{TIMED[series.timing]}{tempo}\n{source_name(series.source)}{by_heart(series.how)}"
 
 
 def _span(ms: float | None) -> str:

@@ -112,13 +112,10 @@ def _weeks(history: History, limit: int | None) -> list[Stretch]:
 
 
 def _standing_out(history: History) -> Highlights:
-    from trainer.files import settings
-    from trainer.files.paths import settings_file
+    from trainer.commands.own import own_settings
     from trainer.log.looks import looks
 
-    # What is wrong with the settings is told by the app and by `check`; here what can be read of them serves.
-    own, _ = settings.load(settings_file())
-    known = looks(history, date.today(), target_ms(own.goal_tempo))
+    known = looks(history, date.today(), target_ms(own_settings().goal_tempo))
     return highlights(history, known, since_recent(time.time()))
 
 

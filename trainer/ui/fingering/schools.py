@@ -44,13 +44,11 @@ def _shipped(name: str) -> Callable[[Path, Hand], Weighed]:
 
 def _own(log: Path, hand: Hand) -> Weighed:
     from trainer.hand.search.weights import plain
-    from trainer.log.hands import time_model
-    from trainer.log.history import reading
+    from trainer.log.hands import read_model
     from trainer.practice.timemodel.weights import own_weights
     from trainer.practice.timemodel.words import standing
 
-    with reading(log) as history:
-        model = time_model(history, hand)
+    model = read_model(log, hand)
     weights = own_weights(model)
     if weights is None:
         return Weighed(plain(), f"Of your own times: {standing(model)}; so these are any hand's weights.")

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError
-from trainer.log.hands import time_model
-from trainer.log.history import reading
+from trainer.log.hands import read_model
 from trainer.practice.timemodel.words import standing, told, trusted
 from trainer.ui.played import seconds, timed_by
 from trainer.ui.progress import interval
@@ -61,8 +60,7 @@ class Costs:
 def costs(log: Path, hand: Hand) -> Costs:
     """Return what the log teaches of the hand; it reads a file and reckons, so away from the screen."""
     try:
-        with reading(log) as history:
-            model = time_model(history, hand)
+        model = read_model(log, hand)
     except ChangeoverError as error:
         return Costs((), str(error.problems[0]), "", wrong=True)
     if not model.enough:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, Protocol
 
 from trainer.practice.plan import target_ms
-from trainer.practice.record import How
-from trainer.ui.played import TIMED, name_of, source_name
+from trainer.ui.played import TIMED, by_heart, name_of, source_name
 from trainer.ui.progress.columns import table
 from trainer.ui.progress.inbar import Fell, draw
 from trainer.ui.progress.learning import learning
@@ -108,7 +108,7 @@ class Changes:
         attempts = self._attempts(self.summaries[row])
         times = [one.change_ms for one in attempts if one.change_ms is not None]
         learned = learning(times, self._goal_ms)
-        source = source_name(series.source) + (", by heart" if series.how is How.RECALLED else "")
+        source = source_name(series.source) + by_heart(series.how)
         return Told(
             sentence(attempts),
             f"from {source}; {self._order}; times taken in different ways are never pooled",
@@ -126,7 +126,8 @@ class Runs:
 
     def __init__(self, runs: Sequence[Run], fell: Callable[[Run], Fell], *, fine: bool) -> None:
         """Show `runs`, the newest first; `fell` reads how the changes of one fell on their beats."""
-        self._runs, self._fell, self._fine = tuple(runs), fell, fine
+        # Up to twenty runs are read for one: not again each time that it is highlighted.
+        self._runs, self._fell, self._fine = tuple(runs), cache(fell), fine
 
     def table(self, _: int) -> Table:
         """Return a row for each run."""
@@ -134,7 +135,7 @@ class Runs:
             (
                 time.strftime("%Y-%m-%d %H:%M", time.localtime(run.at)),
                 shortened(run.drill, _TITLE),
-                f"{TIMED[run.timing]}{', by heart' if run.how is How.RECALLED else ''}",
+                f"{TIMED[run.timing]}{by_heart(run.how)}",
                 "" if run.tempo is None else f"{run.tempo:.0f}",
                 "" if run.landed is None else f"{run.landed} of {run.asked}",
                 run.remark or "",
@@ -196,7 +197,7 @@ class Drills:
     def __init__(self, drills: Sequence[DrillPlayed], days: Callable[[str], list[Stretch]], *, fine: bool) -> None:
         """Show `drills`, the one played last first; `days` reads those of a title."""
         self.drills = tuple(drills[:MOST])
-        self._days, self._fine = days, fine
+        self._days, self._fine = cache(days), fine
 
     def table(self, width: int) -> Table:
         """Return a row for each drill."""
