@@ -19,7 +19,8 @@ from trainer.sound.clicks import Samples
 from trainer.sound.metronome import Metronome, Moments
 from trainer.sound.ways import Choice, Way
 from trainer.ui.along import BEATS, HABIT, KEYS, OWN, TEMPO, Along, Outcome, outcome
-from trainer.ui.commands import Call, Place, commands_of
+from trainer.ui.command import Call, Place
+from trainer.ui.commands import commands_of
 
 BEAT_S = 60 / TEMPO
 CLICKS = [1000 + number * BEAT_S for number in range(BEATS)]

@@ -19,7 +19,8 @@ from trainer.practice.drill import Drill, Order
 from trainer.practice.measures import HeardChange, summarise
 from trainer.practice.phases import Mode
 from trainer.practice.record import Texture
-from trainer.ui.commands import Place, keymap
+from trainer.ui.command import Place
+from trainer.ui.commands import keymap
 from trainer.ui.lines.console import Console
 from trainer.ui.lines.grades import line, summary
 from trainer.ui.lines.loop import LineLoop

@@ -16,7 +16,8 @@ from trainer.practice.drill import Drill
 from trainer.practice.quick import from_shapes
 from trainer.practice.room import Phase
 from trainer.practice.rounds import Mark, Round
-from trainer.ui.commands import SEAT_KEYS, Place, commands_of, keymap
+from trainer.ui.command import SEAT_KEYS, Place
+from trainer.ui.commands import commands_of, keymap
 from trainer.ui.room.desk import Group
 from trainer.ui.screens.room import RoomScreen
 from trainer.ui.widgets.keybar import entries, fitting

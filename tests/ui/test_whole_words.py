@@ -21,7 +21,8 @@ from trainer.practice.measures import HeardChange
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import Texture
-from trainer.ui.commands import COMMANDS, key_text
+from trainer.ui.command import key_text
+from trainer.ui.commands import COMMANDS
 from trainer.ui.drilling.explaining import fingers, tuning
 from trainer.ui.screens.drill import DrillScreen
 from trainer.ui.widgets.prompt import Prompt

@@ -16,7 +16,7 @@ from textual.app import App
 from textual.binding import Binding, BindingType
 
 from trainer.ui import themes
-from trainer.ui.commands import WAY_OUT
+from trainer.ui.command import WAY_OUT
 from trainer.ui.messages import Open, SettingsChanged
 from trainer.ui.seat import ELSEWHERE
 

@@ -14,7 +14,7 @@ from trainer.practice.rounds import Mark, Marking, Result, Round, SeatHeard
 from trainer.ui.board.canvas import Fill, Picture, lines
 from trainer.ui.board.marks import ASCII
 from trainer.ui.board.picture import Look
-from trainer.ui.commands import SEAT_KEYS, key_text
+from trainer.ui.command import SEAT_KEYS, key_text
 from trainer.ui.room import grid, seating
 from trainer.ui.room.desk import Group
 from trainer.ui.room.numbered import numbered

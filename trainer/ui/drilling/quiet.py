@@ -20,7 +20,8 @@ from trainer.practice.load import stretches
 from trainer.practice.phases import Phase
 from trainer.practice.state import Session
 from trainer.practice.warmup import CAUTION
-from trainer.ui.commands import Place, commands_of, key_text, keys_of
+from trainer.ui.command import Place, key_text
+from trainer.ui.commands import commands_of, keys_of
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.scheduler import Cancel, Scheduler
 

@@ -15,7 +15,8 @@ from trainer.practice.measures import HeardChange, summarise
 from trainer.practice.phases import DEFAULT_MODE, Mode, Phase
 from trainer.practice.state import Session
 from trainer.practice.wording import GO, MODE_ABOUT, MODE_NAMES
-from trainer.ui.commands import Place, commands_of
+from trainer.ui.command import Place
+from trainer.ui.commands import commands_of
 from trainer.ui.drilling.asked import EVENTS, MIDI_PEDAL, source
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.courses import choices

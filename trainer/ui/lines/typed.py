@@ -6,7 +6,8 @@ from collections.abc import Container, Mapping
 from dataclasses import dataclass
 
 from trainer.errors import plain
-from trainer.ui.commands import Command, Place, commands_of, key_text, keymap
+from trainer.ui.command import Command, Place, key_text
+from trainer.ui.commands import commands_of, keymap
 
 HERE = frozenset(
     {

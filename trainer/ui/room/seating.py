@@ -9,7 +9,7 @@ from trainer.practice.rounds import Mark, Marking, Round
 from trainer.ui.board.canvas import Canvas, Ink, Picture
 from trainer.ui.board.marks import Role
 from trainer.ui.board.picture import Look
-from trainer.ui.commands import SEAT_KEYS, key_text
+from trainer.ui.command import SEAT_KEYS, key_text
 from trainer.ui.room.grid import Tile, draw, said
 from trainer.ui.room.picture import fitted
 from trainer.ui.widgets.figures import ROWS

@@ -12,7 +12,8 @@ from textual.binding import Binding
 from textual.screen import Screen
 from textual.widget import Widget
 
-from trainer.ui.commands import Call, Command, Place, key_text, keymap
+from trainer.ui.command import Call, Command, Place, key_text
+from trainer.ui.commands import keymap
 from trainer.ui.messages import Open
 from trainer.ui.services import Services
 from trainer.ui.widgets.keybar import KeyBar

@@ -10,7 +10,7 @@ from textual.widgets import Static
 from trainer.errors import ChangeoverError
 from trainer.practice.drill import Drill
 from trainer.ui.board.widget import Board
-from trainer.ui.commands import Call, Place, key_text
+from trainer.ui.command import Call, Place, key_text
 from trainer.ui.desk import Desk
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.fingering import words

@@ -15,7 +15,8 @@ from trainer.practice.drill import Drill
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.wording import GO, MODE_ABOUT
 from trainer.ui.board.widget import Board, Mini
-from trainer.ui.commands import Call, Place, commands_of, key_text, keys_of
+from trainer.ui.command import Call, Place, key_text
+from trainer.ui.commands import commands_of, keys_of
 from trainer.ui.drilling.asked import EVENTS, MIDI_PEDAL, source
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.courses import Choice, Courses

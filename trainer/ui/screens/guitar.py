@@ -12,7 +12,7 @@ from textual.widgets import Static
 from trainer.listen.arrival import Report
 from trainer.listen.setup import flow
 from trainer.listen.setup.flow import Setup, Stage
-from trainer.ui.commands import Call, Place, key_text
+from trainer.ui.command import Call, Place, key_text
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import PortListener, Services

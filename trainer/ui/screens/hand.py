@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 
-from trainer.ui.commands import Place
+from trainer.ui.command import Place
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.progress.costs import Costs, costs
 from trainer.ui.screens.base import CommandScreen

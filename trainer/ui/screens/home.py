@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from trainer.errors import ChangeoverError, Problem
 from trainer.files.library import library, titled
 from trainer.ui.board.widget import Board
-from trainer.ui.commands import Call, Place
+from trainer.ui.command import Call, Place
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.messages import Open
 from trainer.ui.offers import LEFT_OFF, Offer, first_offer, offers

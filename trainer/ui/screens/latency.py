@@ -15,7 +15,7 @@ from trainer.sound.beat import Pattern
 from trainer.sound.player import Player
 from trainer.sound.ways import Choice, Way
 from trainer.ui.along import BEATS, KEYS, TEMPO, Along, Outcome, outcome
-from trainer.ui.commands import Call, Place
+from trainer.ui.command import Call, Place
 from trainer.ui.drilling.scheduler import Cancel
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.played import source_name

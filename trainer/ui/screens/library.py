@@ -11,7 +11,7 @@ from textual.worker import get_current_worker
 from trainer.errors import Problem
 from trainer.files.library import Entry, Library, library
 from trainer.practice.drill import SKILLS, Drill
-from trainer.ui.commands import Call, Place
+from trainer.ui.command import Call, Place
 from trainer.ui.messages import Open
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services

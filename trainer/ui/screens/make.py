@@ -14,7 +14,7 @@ from trainer.hand.hold import trouble
 from trainer.hand.words import describe
 from trainer.practice.draft import Draft, empty
 from trainer.practice.drill import Drill, Step
-from trainer.ui.commands import Call, Place
+from trainer.ui.command import Call, Place
 from trainer.ui.keeping import kept_words
 from trainer.ui.messages import Open
 from trainer.ui.played import stock_name

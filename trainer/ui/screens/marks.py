@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 
-from trainer.ui.commands import Call, Place
+from trainer.ui.command import Call, Place
 from trainer.ui.room import seating
 from trainer.ui.room.desk import Desk, Group
 from trainer.ui.room.picture import LEAST

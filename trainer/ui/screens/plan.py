@@ -5,7 +5,8 @@ from __future__ import annotations
 from textual.app import ComposeResult
 
 from trainer.errors import ChangeoverError
-from trainer.ui.commands import Call, Place, key_text, keys_of
+from trainer.ui.command import Call, Place, key_text
+from trainer.ui.commands import keys_of
 from trainer.ui.drilling.joining import Joining
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services

@@ -16,7 +16,7 @@ from trainer.files.library import titled
 from trainer.log.history import Summary, reading
 from trainer.practice.plan import target_ms
 from trainer.practice.record import Attempt, Run
-from trainer.ui.commands import Call, Place
+from trainer.ui.command import Call, Place
 from trainer.ui.messages import Open
 from trainer.ui.offers import MODES
 from trainer.ui.played import drill_of, name_of

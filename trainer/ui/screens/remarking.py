@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.widgets import Input
 
-from trainer.ui.commands import Call
+from trainer.ui.command import Call
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.screens.base import CommandScreen
 

@@ -11,7 +11,7 @@ from trainer.practice.drill import Drill
 from trainer.practice.room import Phase, Scope, Show
 from trainer.practice.rounds import Aim
 from trainer.ui.board.canvas import Picture
-from trainer.ui.commands import Call, Place
+from trainer.ui.command import Call, Place
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.messages import Open

@@ -17,7 +17,7 @@ from trainer.ui.board.widget import Board
 from trainer.ui.choosing import words as say
 from trainer.ui.choosing.asked import Choosing
 from trainer.ui.choosing.found import Found, opened, worked_out
-from trainer.ui.commands import Call, Place
+from trainer.ui.command import Call, Place
 from trainer.ui.desk import Desk
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.keeping import kept_words

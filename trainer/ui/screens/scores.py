@@ -11,7 +11,7 @@ from textual.widgets import Input, OptionList
 from trainer.errors import plain
 from trainer.scores.names import SUFFIXES
 from trainer.ui.choosing.folders import Item, Shelf, first_folder, listed, named
-from trainer.ui.commands import Call, Place
+from trainer.ui.command import Call, Place
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.messages import Open
 from trainer.ui.screens.base import CommandScreen

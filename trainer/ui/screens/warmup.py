@@ -13,8 +13,9 @@ from trainer.practice.warming import Held, Place, Warming, following, held, on_b
 from trainer.practice.warmup import CAUTION, LONGEST_MIN, SHORTEST_MIN, Kind, Part, plan
 from trainer.ui import warming
 from trainer.ui.board.widget import Board
-from trainer.ui.commands import Call, key_text, keys_of
-from trainer.ui.commands import Place as Where
+from trainer.ui.command import Call, key_text
+from trainer.ui.command import Place as Where
+from trainer.ui.commands import keys_of
 from trainer.ui.drilling.parts import Beats, Figure
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.scheduler import Cancel
