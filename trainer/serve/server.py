@@ -89,6 +89,7 @@ class SeatServer(Server):
         self._clock = clock
         self._hold = hold
         self._knocking = asyncio.Lock()
+        self._leaving: set[asyncio.Task[None]] = set()
 
     async def on_startup(self, app: web.Application) -> None:
         """Say nothing: whoever serves has said it."""
@@ -99,6 +100,7 @@ class SeatServer(Server):
     async def _make_app(self) -> web.Application:
         """Return the application; the library's own would serve more."""
         app = web.Application(client_max_size=FORM_BYTES, middlewares=[self._guard])
+        app.on_cleanup.append(self._all_left)
         aiohttp_jinja2.setup(app, loader=jinja2.FileSystemLoader(self.templates_path), autoescape=True)
         app.add_routes(
             [
@@ -201,7 +203,10 @@ class SeatServer(Server):
             await self._process_messages(socket, sitting)
         finally:
             # The seat is free only when its process has let go of the log.
-            await asyncio.shield(self._leave(ticket, sitting))
+            leaving = asyncio.create_task(self._leave(ticket, sitting))
+            self._leaving.add(leaving)
+            leaving.add_done_callback(self._leaving.discard)
+            await asyncio.shield(leaving)
         return socket
 
     def _seated(self, ticket: str) -> Guests:
@@ -213,6 +218,10 @@ class SeatServer(Server):
     async def _leave(self, ticket: str, sitting: Sitting) -> None:
         await sitting.stop()
         self._guests = self._guests.end(ticket)
+
+    async def _all_left(self, _: web.Application) -> None:
+        """Wait for processes that are still ending: requests are broken off when the server ends, these must not be."""
+        await asyncio.gather(*self._leaving)
 
     async def _process_messages(self, websocket: web.WebSocketResponse, app_service: Any) -> None:
         """Hand on what a browser sends; what is no message of ours ends the connection."""

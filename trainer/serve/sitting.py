@@ -89,6 +89,8 @@ class Sitting(AppService):
             await process.wait()
         if self._telling is not None:
             await self._telling
+        # Its pipes may still be open on our side, and asyncio has no public word for closing them.
+        process._transport.close()  # type: ignore[attr-defined]
 
 
 def bounded(width: object, height: object) -> tuple[int, int]:
