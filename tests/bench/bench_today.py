@@ -1,4 +1,4 @@
-"""What `changeover today` costs over a million attempts, beyond what any command costs.
+"""What `changeover today` and `progress` cost over a million attempts, beyond what any command costs.
 
 Run `python tests/bench/bench_today.py`. The yardsticks are from the same run: a Python that starts, opens the same file
 and asks it for 1, and `changeover where`, which starts like any command and asks nothing.
@@ -26,11 +26,16 @@ from trainer.practice.plan import plan, target_ms
 
 ATTEMPTS = 1_000_000
 SERIES = 2_000
+DRILLS = 50
 RUN = 60
 """Attempts in a run."""
 APART_S = 63.0
-DRILLS = 50
+"""So that twenty-six weeks hold 250,000 attempts, seven times what 200 a day make."""
 ROUNDS = 9
+COMMANDS = (
+    *(["where"], ["today"], ["today", "--json"], ["progress"]),
+    *(["progress", "--by", "week"], ["progress", "--by", "week", "--limit", "4"], ["progress", "--by", "drill"]),
+)
 COMMAND = (
     "import sys; from pathlib import Path; from trainer.files import paths\n"
     "paths.log_file = lambda: Path(sys.argv[1])\n"
@@ -119,7 +124,7 @@ def main() -> None:
         line("the same, 24 changes looked at closely, and the plan", timed(looked), inside)
         bare = started("import sys, sqlite3; sqlite3.connect(sys.argv[1]).execute('SELECT 1').fetchone()", path)
         line("yardstick: python starts, opens the file, select 1", bare, bare)
-        for words in (["where"], ["progress"], ["today"], ["today", "--json"]):
+        for words in COMMANDS:
             line(f"`changeover {' '.join(words)}`", started(COMMAND.format(words=words), path), bare)
 
 
