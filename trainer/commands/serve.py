@@ -26,7 +26,9 @@ _INSTALL = "pip install 'changeover[serve]'"
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     add_drill(parser, required=False)
-    parser.add_argument("--seats", type=_count, metavar="N", help="so many seats, each with files and a log of its own")
+    seats = parser.add_mutually_exclusive_group()
+    seats.add_argument("--seats", type=_count, metavar="N", help="so many seats, each with files and a log of its own")
+    seats.add_argument("--class", dest="roster", metavar="NAME", help="the seats of this class, each with its own log")
     parser.add_argument(
         "--host", default="localhost", metavar="ADDRESS", help="listen there; 0.0.0.0 is the room's network (localhost)"
     )
@@ -44,13 +46,13 @@ def run(options: argparse.Namespace) -> int:
     if options.drill:
         chosen(options.drill)  # a slip in it is better told here than in twelve browsers
     alone = options.host in LOOPBACK
-    if not alone and options.seats is None:
-        raise wrong("on a network everybody needs a seat", key="--host", hint="as in --seats 12")
-    seats = _own(options.sessions) if options.seats is None else _seats(options.seats)
+    if not alone and options.seats is None and options.roster is None:
+        raise wrong("on a network everybody needs a seat", key="--host", hint="as in --seats 12, or --class NAME")
+    seats = _seats(options)
     door = None if alone else Door(code_from(secrets.choice))
     words = [sys.executable, "-m", "trainer.cli", *(["drill", *options.drill] if options.drill else [])]
     _check_free(options.host, options.port)
-    sys.stdout.write(_told(options, door.code if door else None))
+    sys.stdout.write(_told(options, len(seats), door.code if door else None))
     sys.stdout.flush()
     SeatServer(
         words,
@@ -64,10 +66,10 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _told(options: argparse.Namespace, code: str | None) -> str:
+def _told(options: argparse.Namespace, count: int, code: str | None) -> str:
     """Return what the terminal says of the way in."""
     many = f"{options.sessions} browser{'s' if options.sessions != 1 else ''} at once"
-    whose = f"{options.seats} seats, " if options.seats else ""
+    whose = f"{count} seat{'s' if count != 1 else ''}, " if options.seats or options.roster else ""
     lines = [f"Changeover, {whose}{many}: http://{_address(options.host)}:{options.port}"]
     if code is not None:
         lines += [
@@ -119,20 +121,25 @@ def _number(text: str, least: int, most: int, what: str) -> int:
     return number
 
 
-def _own(count: int) -> Sequence[Seat]:
-    """Return seats of the player at this machine, all with their own files."""
+def _seats(options: argparse.Namespace) -> Sequence[Seat]:
+    """Return the seats; the files of each, its log among them, lie in a folder that is kept for the next time.
+
+    Where none were asked for, all are the player's at this machine, with their own files.
+    """
     from trainer.serve.server import Seat
 
-    return [Seat(str(number), "this machine", {}) for number in range(count)]
+    if options.roster is not None:
+        from trainer.commands.classes import seated
+
+        return [_seat(str(seat.number), seat.title, seat.id) for seat in seated(options.roster).seats]
+    if options.seats is not None:
+        return [_seat(str(number), f"Seat {number}", number) for number in range(1, options.seats + 1)]
+    return [Seat(str(number), "this machine", {}) for number in range(options.sessions)]
 
 
-def _seats(count: int) -> Sequence[Seat]:
-    """Return so many seats; the files of each, its log among them, lie in a folder that is kept for the next time."""
+def _seat(key: str, name: str, folder: int | str) -> Seat:
     from trainer.files import paths
     from trainer.serve.server import Seat
     from trainer.ui.seat import SEAT
 
-    return [
-        Seat(str(number), name := f"Seat {number}", {paths.HOME: str(paths.seat_dir(number)), SEAT: name})
-        for number in range(1, count + 1)
-    ]
+    return Seat(key, name, {paths.HOME: str(paths.seat_dir(folder)), SEAT: name})

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
     from pathlib import Path
 
+    from trainer.log.seats import Played
     from trainer.log.spans import DrillPlayed, Span
     from trainer.practice.measures import Measures
     from trainer.practice.progress import RunTimes
@@ -28,10 +29,13 @@ _SUMMARIES = """
     SELECT change, timing, source, tempo, texture, how, attempts, best_ms, median_ms, clean, answered, last_at,
         measured, gap_ms, spread_ms, late_ms, kept, kept_answered
     FROM series
-    WHERE attempts > 0 AND (:drill IS NULL OR n IN (
-        SELECT a.series FROM runs AS r JOIN attempts AS a ON a.run = r.n WHERE r.drill = :drill
-    ))
+    WHERE attempts > 0 AND {which}"""
+_OF_ALL = "true ORDER BY median_ms DESC NULLS LAST, n"
+_OF_DRILL = """
+    n IN (SELECT a.series FROM runs AS r JOIN attempts AS a ON a.run = r.n WHERE r.drill = ?)
     ORDER BY median_ms DESC NULLS LAST, n"""
+_PLAYED_LAST = "median_ms IS NOT NULL ORDER BY last_at DESC, median_ms DESC, n LIMIT ?"
+_PLAYED = "SELECT 1 FROM series WHERE change = ? AND attempts > 0"
 _SUMMARY: Shape = (
     *(COUNT, MAYBE_REAL, MAYBE_REAL, COUNT, COUNT, REAL),
     *(COUNT, MAYBE_REAL, MAYBE_REAL, MAYBE_REAL, COUNT, COUNT),
@@ -126,14 +130,15 @@ class History:
 
         With `drill`, only changes that were practised in a drill of that title; their attempts in other drills count.
         """
-        # A series stays behind, empty, when its last attempt is taken back.
-        rows = self._connection.execute(_SUMMARIES, {"drill": drill})
-        return [Summary(_series(row[:6]), *sound(row[6:], _SUMMARY)) for row in rows]
+        return self._summaries(_OF_ALL) if drill is None else self._summaries(_OF_DRILL, drill)
 
     def played_last(self, most: int) -> list[Summary]:
         """Return the series with a time that were played last, the newest first; so many at most."""
-        timed = [summary for summary in self.summaries() if summary.median_ms is not None]
-        return sorted(timed, key=lambda summary: -summary.last_at)[:most]
+        return self._summaries(_PLAYED_LAST, most)
+
+    def played(self, change: str) -> bool:
+        """Return whether a change was ever played, however it was timed."""
+        return self._connection.execute(_PLAYED, (change,)).fetchone() is not None
 
     def attempts(self, series: Series, *, newest: int = WINDOW, measures: bool = True) -> list[Attempt]:
         """Return the newest attempts of one series; without their `measures` for whoever asks for times only."""
@@ -186,6 +191,12 @@ class History:
         """Return the titles of all drills that were practised, in order of the alphabet."""
         return [sound(row, (TEXT,))[0] for row in self._connection.execute(_DRILLS)]
 
+    def rounds(self) -> list[Played]:
+        """Return the rounds of a class that stand in the log, oldest first."""
+        from trainer.log import seats  # most questions do without
+
+        return seats.rounds(self._connection)
+
     def weeks(self, since: float) -> list[Span]:
         """Return the weeks from the moment `since` on in which something was played, oldest first."""
         from trainer.log import spans  # most questions do without
@@ -210,6 +221,11 @@ class History:
 
         found = self._number(series)
         return [] if found is None else spans.runs_of_series(self._connection, found[0])
+
+    def _summaries(self, which: str, *values: object) -> list[Summary]:
+        # A series stays behind, empty, when its last attempt is taken back.
+        rows = self._connection.execute(_SUMMARIES.format(which=which), values)
+        return [Summary(_series(row[:6]), *sound(row[6:], _SUMMARY)) for row in rows]
 
     def _number(self, series: Series) -> tuple[int, int] | None:
         """Return the number of a series in this log and how many of its attempts were measured; None: it is not in."""
