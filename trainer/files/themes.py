@@ -79,6 +79,15 @@ class Theme:
             return None
         return min(contrast(self.colours[role], self.colours[ground]) for ground in GROUNDS)
 
+    @property
+    def worst(self) -> tuple[str, str, float] | None:
+        """The role that reads worst of all, the ground it does so on, and their contrast; None as for `contrast`."""
+        if self.terminal:
+            return None
+        pairs = ((role, ground) for role in INKS for ground in GROUNDS)
+        told = ((*pair, contrast(*(self.colours[role] for role in pair))) for pair in pairs)
+        return min(told, key=lambda one: one[2])
+
 
 def _name(written: str) -> str:
     if not re.fullmatch(r"[a-z][a-z0-9]*(-[a-z0-9]+)*", written):
@@ -163,9 +172,13 @@ def _warn_of_contrast(theme: Theme, table: Table) -> None:
         for ground in GROUNDS:
             ratio = contrast(theme.colours[role], theme.colours[ground])
             if ratio < LEAST_CONTRAST:
-                # Cut, not rounded: 4.46 shown as 4.5 would read as enough.
-                told = int(ratio * 100) / 100
-                table.warn(role, f"reads badly on the {ground}: contrast {told:g}", f"{LEAST_CONTRAST} is enough")
+                told = f"reads badly on the {ground}: contrast {cut(ratio):g}"
+                table.warn(role, told, f"{LEAST_CONTRAST} is enough")
+
+
+def cut(ratio: float) -> float:
+    """Return a contrast as it is told: cut to hundredths, for 4.496 rounded would read as enough."""
+    return int(ratio * 100) / 100
 
 
 def _files(folder: Path, problems: list[Problem]) -> list[Path]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from textual.theme import Theme as TextualTheme
 
-from trainer.files.themes import ROLES, Theme
+from trainer.files.themes import LEAST_CONTRAST, ROLES, Theme, cut
 
 if TYPE_CHECKING:
     from textual.app import App
@@ -86,6 +86,18 @@ def register(app: App[None], themes: Mapping[str, Theme]) -> None:
 def known(name: str, themes: Mapping[str, Theme]) -> str:
     """Return `name` where there is such a theme, else the first one there is."""
     return name if name in themes else next(iter(themes), PLAIN)
+
+
+def reads(theme: Theme) -> tuple[str, bool]:
+    """Return how well `theme` reads, in words for the player who chooses it, and whether that is badly."""
+    worst = theme.worst
+    if worst is None:
+        return f"{theme.about}; how well they read is your terminal's doing.", False
+    role, ground, ratio = worst
+    told = f"{role} on {ground} has contrast {cut(ratio):g}, {LEAST_CONTRAST:g} is enough (WCAG 2.2, AA)."
+    if ratio < LEAST_CONTRAST:
+        return f"It reads badly: {told}", True
+    return f"{theme.about}. Worst to read: {told}", False
 
 
 def to_textual(theme: Theme) -> TextualTheme:

@@ -51,7 +51,7 @@ class GuitarScreen(CommandScreen):
         fine = self.services.look.glyphs.fine
         yield Static(id="steps", markup=False)
         yield Headline(fine=fine)
-        yield Choices()
+        yield Choices(fine=fine)
         yield Strings(fine=fine)
         yield Words()
         yield Prompt()

@@ -16,6 +16,7 @@ from trainer.ui.messages import Open
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
 from trainer.ui.widgets.lines import TopLine, shortened
+from trainer.ui.widgets.rows import Rows
 from trainer.ui.widgets.words import Words
 
 _ALL = ""
@@ -46,9 +47,7 @@ class LibraryScreen(CommandScreen):
         """Lay out the search, the list and what is known of the highlighted drill."""
         yield Input(placeholder="type to search: a title, a chord, a word")
         yield Static(id="skills", markup=False)
-        drills = OptionList(markup=False)
-        drills.can_focus = False
-        yield drills
+        yield Rows(fine=self.services.look.glyphs.fine)
         yield Words()
 
     def on_screen_resume(self) -> None:

@@ -18,6 +18,7 @@ from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
 from trainer.ui.widgets.lines import TopLine
 from trainer.ui.widgets.prompt import Prompt
+from trainer.ui.widgets.rows import Rows
 from trainer.ui.widgets.words import Words
 
 
@@ -40,9 +41,7 @@ class ScoresScreen(CommandScreen):
     def body(self) -> ComposeResult:
         """Lay out what is typed, the lines, and what there is to say."""
         yield Input(placeholder="type to narrow: a part of a name; or a whole path")
-        lines = OptionList(markup=False)
-        lines.can_focus = False
-        yield lines
+        yield Rows(fine=self.services.look.glyphs.fine)
         yield Words()
         yield Prompt()
 

@@ -20,13 +20,15 @@ from trainer.ui.commands import COMMANDS, commands_of, keymap, keys_of
 from trainer.ui.messages import Open, SettingsChanged
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
+from trainer.ui.themes import known, reads
 from trainer.ui.widgets.prompt import Prompt
+from trainer.ui.widgets.rows import Rows
 from trainer.ui.widgets.words import Words
 
 _DEFAULTS = Settings()
 _FLAGS = (False, True)
-_LABEL = 34
-"""Cells of the column of labels."""
+_LABEL, _COMMAND = 18, 34
+"""Cells of the column of labels: of settings, and of commands and where they work."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,9 +59,7 @@ class SettingsScreen(CommandScreen):
 
     def body(self) -> ComposeResult:
         """Lay out the list, the line to write a value in, and what the setting means."""
-        rows = OptionList(markup=False)
-        rows.can_focus = False
-        yield rows
+        yield Rows(fine=self.services.look.glyphs.fine)
         line = Input()
         line.display = False
         yield line
@@ -200,7 +200,8 @@ class SettingsScreen(CommandScreen):
         self.post_message(SettingsChanged())
 
     def _show(self) -> None:
-        rows = self.query_one(OptionList)
+        rows = self.query_one(Rows)
+        rows.fine = self.services.look.glyphs.fine
         at = rows.highlighted or 0
         rows.set_options(self._line(row) for row in self._rows)
         rows.highlighted = at
@@ -211,8 +212,14 @@ class SettingsScreen(CommandScreen):
         settings = self.services.settings
         if row.command is not None:
             keys = "  ".join(key_text(key) for key in keys_of(row.command, settings.keys))
-            return Content(f"{f'key: {row.command.label} ({row.command.place})':<{_LABEL}} {keys}")
+            return Content(f"{f'key: {row.command.label} ({row.command.place})':<{_COMMAND}} {keys}")
         return Content(f"{row.setting.label:<{_LABEL}} {self._stands(row.setting)}")
+
+    def _reads(self) -> tuple[str, bool]:
+        """Return how well the theme that is set reads, and whether badly; nothing where another row is highlighted."""
+        given = self.services
+        theme = given.themes.get(known(given.settings.theme, given.themes))
+        return reads(theme) if theme is not None and self._row.setting.key == "theme" else ("", False)
 
     def _stands(self, setting: Setting) -> str:
         """Return the value that a setting has now, with its unit; also where it is not the player's own."""
@@ -229,9 +236,8 @@ class SettingsScreen(CommandScreen):
 
     def _tell(self) -> None:
         row = self._row
-        self.query_one(Words).show(
-            row.setting.does if row.command is None else row.command.does, self._said, warn=bool(self._said)
-        )
+        said, warn = (self._said, True) if self._said else self._reads()
+        self.query_one(Words).show(row.setting.does if row.command is None else row.command.does, said, warn=warn)
         prompt = self.query_one(Prompt)
         if self._waits_for_key:
             prompt.show("", "Press the new key or pedal now; ESC leaves it as it is.")

@@ -1,4 +1,4 @@
-"""A short list with one line highlighted: what it is, and why."""
+"""A short list with one line highlighted, in colour and by a mark: what it is, and why."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from textual.widget import Widget
 
 from trainer.ui.widgets.ink import ink
 from trainer.ui.widgets.lines import clauses
+from trainer.ui.widgets.rows import MARK, PLAIN_MARK
 
 _GAP = "   "
 
@@ -22,7 +23,6 @@ class Choices(Widget):
     DEFAULT_CSS = """
     Choices {
         height: auto;
-        padding: 0 1;
         & > .choices--chosen { color: $accent; text-style: bold reverse; }
         & > .choices--what { color: $foreground; text-style: bold; }
         & > .choices--why { color: $foreground; }
@@ -32,9 +32,11 @@ class Choices(Widget):
     class Chosen(Message):
         """A line was clicked; it is the highlighted one now."""
 
-    def __init__(self) -> None:
-        """Show nothing yet."""
+    def __init__(self, *, fine: bool = True) -> None:
+        """Show nothing yet; `fine`: with line-drawing signs."""
         super().__init__()
+        self.fine = fine
+        """True: with line-drawing signs, else in ASCII; taken on with the next drawing."""
         self._rows: tuple[tuple[str, str], ...] = ()
         self.chosen = 0
         """Index of the highlighted line."""
@@ -64,7 +66,7 @@ class Choices(Widget):
             self.post_message(self.Chosen())
 
     def _row(self, index: int, what: str, why: str, width: int) -> Content:
-        tone = "chosen" if index == self.chosen else "what"
-        name = Content.styled(f" {what:<{width}} ", ink(self, f"choices--{tone}"))
-        room = self.size.width - len(name) - len(_GAP)
+        tone, mark = ("chosen", MARK if self.fine else PLAIN_MARK) if index == self.chosen else ("what", " ")
+        name = Content.styled(f"{mark} {what:<{width}} ", ink(self, f"choices--{tone}"))
+        room = self.size.width - len(name) - len(_GAP) - 1
         return Content.assemble(name, _GAP, Content.styled(clauses(why, room), ink(self, "choices--why")))
