@@ -11,6 +11,7 @@ from difflib import get_close_matches
 from keyword import iskeyword
 
 from trainer.errors import ChangeoverError, plain
+from trainer.lookalikes import be_read_and_written
 
 _HOME = "trainer.commands.home"
 """What runs without a sub-command."""
@@ -55,6 +56,7 @@ COMMANDS = (
 def main(argv: list[str] | None = None) -> int:
     """Run `changeover` with `argv` and return its exit code: 0 done, 1 the work found something wrong, 2 bad input."""
     words = sys.argv[1:] if argv is None else argv
+    be_read_and_written()
     try:
         return _dispatch(words)
     except ChangeoverError as error:

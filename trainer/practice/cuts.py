@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
 from itertools import accumulate, pairwise
 from statistics import median
 
@@ -121,15 +120,15 @@ def _reasons(joint: Joint, slow: float | None) -> list[tuple[float, str]]:
 def _cheapest(prices: Sequence[float], longest: int) -> tuple[int, ...]:
     """Return the changes to cut in, by dynamic programming from the end of the passage."""
 
-    @cache
-    def best(start: int) -> tuple[float, tuple[int, ...]]:
-        # `start` is the first change of a segment; it takes `inside` changes, the next one is the seam.
+    # For each change that a segment may begin with: what the cuts from there on cost, and where they lie.
+    best: list[tuple[float, tuple[int, ...]]] = [(float("inf"), ())] * (len(prices) + 1)
+    for start in reversed(range(len(prices))):
+        # The segment takes `inside` changes, the next one is the seam.
         left = len(prices) - start
-        ways: list[tuple[float, tuple[int, ...]]] = [(0.0, ())] if 1 <= left <= longest else []
+        ways: list[tuple[float, tuple[int, ...]]] = [(0.0, ())] if left <= longest else []
         for inside in range(1, min(longest, left - 2) + 1):
             seam = start + inside
-            cost, rest = best(seam + 1)
+            cost, rest = best[seam + 1]
             ways.append((prices[seam] + cost, (seam, *rest)))
-        return min(ways, default=(float("inf"), ()), key=lambda way: (round(way[0], 9), len(way[1]), way[1]))
-
-    return best(0)[1]
+        best[start] = min(ways, default=best[start], key=lambda way: (round(way[0], 9), len(way[1]), way[1]))
+    return best[0][1]

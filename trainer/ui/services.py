@@ -18,8 +18,9 @@ from trainer.files import paths
 from trainer.files import settings as settings_file
 from trainer.files.kept import Kept
 from trainer.files.themes import Theme, load_all
+from trainer.lookalikes import lacks
 from trainer.practice.playing import Playing
-from trainer.ui.board.marks import ASCII, UNICODE
+from trainer.ui.board.marks import ASCII, MARKS, UNICODE
 from trainer.ui.board.picture import Look
 from trainer.ui.commands import IDS
 from trainer.ui.seat import NoPorts, no_device, seat_name
@@ -99,6 +100,8 @@ class Services:
     """An unpredictable wait between two bounds, in seconds."""
     opening: Opening | None = None
     """What opens sound devices; None: what is there."""
+    fine: bool = True
+    """False where the screen lacks signs that the board is drawn with: it is drawn in ASCII then."""
     seat: str | None = None
     """The seat that is played from in a browser; None for a player at the machine itself."""
     ending: list[Callable[[float], None]] = field(default_factory=list)
@@ -135,8 +138,9 @@ class Services:
     @property
     def look(self) -> Look:
         """How the player wants the board drawn."""
+        wanted = {glyphs.name: glyphs for glyphs in (UNICODE, ASCII)}[self.settings.glyphs]
         return Look(
-            glyphs={glyphs.name: glyphs for glyphs in (UNICODE, ASCII)}[self.settings.glyphs],
+            glyphs=wanted if self.fine else ASCII,
             left_handed=self.settings.left_handed,
             upright=self.settings.neck == "upright",
         )
@@ -239,6 +243,8 @@ def open_services() -> Services:
         guitars=dict(guitars),
         kept=kept,
         problems=[*problems, *theme_problems, *guitar_problems, *kept_problems],
+        # Textual draws on standard error, and a browser has every sign.
+        fine=seat_name() is not None or not lacks(sys.__stderr__, "".join(mark.fine for mark in MARKS.values())),
         seat=seat_name(),
     )
     if given.seat is not None:
