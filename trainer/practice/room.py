@@ -118,14 +118,20 @@ class Room:
         return parts(self.drill, self.scope)[self.number]
 
     @property
+    def course(self) -> Course:
+        """What a round of the part at hand goes through."""
+        lengths = tuple(step.beats for step in self.drill.steps)
+        return Course(self.part.pairs, 1, lengths, self.drill.meter[0], self.drill.tempo)
+
+    @property
     def legs(self) -> tuple[Leg, ...]:
         """Its changes, with the ways back that join them."""
-        return with_ways_back(self._course.legs)
+        return with_ways_back(self.course.legs)
 
     @property
     def per_beat(self) -> int:
         """Ticks in a beat: 1 unless a shape begins between beats."""
-        return self._course.ticks_per_beat(self.legs)
+        return self.course.ticks_per_beat(self.legs)
 
     @property
     def moment(self) -> Moment:
@@ -186,13 +192,8 @@ class Room:
         return replace(self, show=every[(every.index(self.show) + 1) % len(every)])
 
     @property
-    def _course(self) -> Course:
-        lengths = tuple(step.beats for step in self.drill.steps)
-        return Course(self.part.pairs, 1, lengths, self.drill.meter[0], self.drill.tempo)
-
-    @property
     def _lengths(self) -> tuple[Fraction, ...]:
-        return self._course.lasting(self.legs)
+        return self.course.lasting(self.legs)
 
     def _leg(self, shape: int) -> int:
         """Return the change that leads away from a shape held; the last one for the last shape."""

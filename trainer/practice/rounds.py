@@ -83,9 +83,10 @@ class SeatHeard:
     seat: str
     """Which seat, by its id."""
     landed: bool
-    """Whether every change of the round landed."""
+    """Whether every change of the round landed on its beat."""
     late_ms: float | None = None
-    """The most that one of them was late, in milliseconds; negative: early; None where it cannot be known."""
+    """How late the one was that was furthest from its beat, in milliseconds; negative: early; None where it cannot be
+    known."""
     finger_up: int | None = None
     """A finger that was to stay and came up, 1 to 4; None: none, or it cannot be known."""
 

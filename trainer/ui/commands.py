@@ -196,6 +196,7 @@ _MARKS = (
     ),
     Command("mark_way", Place.MARKS, ("tab",), "other way", "Mark who missed, or who had it; marks begin anew."),
     Command("mark_away", Place.MARKS, ("f2",), "away", "The next seat's key says who is away, until taken back."),
+    Command("mark_port", Place.MARKS, ("f3",), "guitar", "The next seat's key asks for its guitar: play a string."),
 )
 
 _SETTINGS = (

@@ -29,6 +29,7 @@ class Chair:
     id: str
     number: int
     name: str | None = None
+    port: str | None = None
 
 
 def scene(before: str, after: str, **given: Any) -> Scene:

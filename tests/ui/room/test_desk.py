@@ -35,7 +35,7 @@ class Lesson:
         self.overs = 0
         self.kept: list[tuple[Round, float]] = []
         self.wrong = ""
-        outlets = Outlets(lambda: self.rung.append(self.clock.now), lambda: None, self._over)
+        outlets = Outlets(lambda: self.rung.append(self.clock.now), lambda: None, self._over, lambda _: None)
         group = Group("Mondays", CHAIRS, self._keep) if seats else None
         drill = from_shapes(["C", "Am", "F"])
         self.desk = Desk(services, drill, cast("Scheduler", self.clock), outlets, group)

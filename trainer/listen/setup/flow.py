@@ -37,7 +37,10 @@ class Stage(StrEnum):
 
 
 STAGES = tuple(Stage)
-CALLS = ("press", "next", "previous", "again", "pause", "restart", "unclean", "undo", "slower", "faster")
+CALLS = (
+    *("press", "next", "previous", "again", "pause", "restart", "unclean", "undo", "slower", "faster"),
+    *("memory", "course"),
+)
 """Commands of a drill that a pedal may call, the likeliest first; each press in the last step goes on to the next."""
 
 _NO_PEDAL = frozenset({0, 6, 32, 38, *range(96, 102), *range(120, 128)})

@@ -13,8 +13,11 @@ from trainer.practice.rounds import Aim, Marking, Round, SeatHeard
 from trainer.practice.tempo import STEP, within_limits
 from trainer.ui.drilling.sounding import Sounding
 from trainer.ui.drilling.ticker import Ticker
+from trainer.ui.room import ears
+from trainer.ui.room.ears import Ears
 
 if TYPE_CHECKING:
+    from trainer.listen.decoder import Call
     from trainer.practice.drill import Drill
     from trainer.ui.drilling.scheduler import Scheduler
     from trainer.ui.services import Services
@@ -35,6 +38,10 @@ class Seat(Protocol):
     def name(self) -> str | None:
         """Who sits there, where that is said."""
 
+    @property
+    def port(self) -> str | None:
+        """The key of the MIDI port whose guitar is played there."""
+
 
 @dataclass(frozen=True, slots=True)
 class Group:
@@ -46,6 +53,9 @@ class Group:
     """Its seats by number."""
     keep: Callable[[Drill, Round, float], str]
     """Keeps a round of a drill that began at a monotonic second; returns what went wrong in a line, empty: nothing."""
+    bind: Callable[[str, str], str] | None = None
+    """Keeps that a seat, by its id, plays on a port, by its key, and nobody else does; returns as `keep` does. None: it
+    is known for this lesson alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +68,8 @@ class Outlets:
     """There is something new to show."""
     over: Callable[[], None]
     """A round of a class was played to its end: it is to be marked."""
+    called: Callable[[Call], None]
+    """A MIDI pedal was trodden."""
 
 
 class Desk:
@@ -82,7 +94,9 @@ class Desk:
         self.said = ""
         """A line to say."""
         self.heard: Callable[[], None] | None = None
-        """Called when something was heard of a seat, while the round is marked."""
+        """Called while the round is marked, when there is something new of what was heard, or of who plays where."""
+        self.ears = Ears(services, drill, group, scheduler, ears.Outlets(outlets.called, self._listened))
+        """The guitars of the class."""
         self._services, self._outlets = services, outlets
         self._sounding = Sounding(services, drill, scheduler, outlets.ring, self._say)
         self._ticker = Ticker(scheduler, services.clock, services.wait, self._tick)
@@ -91,8 +105,9 @@ class Desk:
         self._closed = False
 
     def start(self) -> None:
-        """Open what the click needs, so that it is there when a round begins."""
+        """Open what the click and the guitars need, so that it is there when a round begins."""
         self._sounding.start()
+        self.ears.start()
 
     def again(self) -> None:
         """Play the part at hand from its beginning."""
@@ -159,6 +174,7 @@ class Desk:
         self._closed = True
         self._ticker.stop()
         self._sounding.close()
+        self.ears.close()
 
     def _play(self, room: Room) -> None:
         """Count in, and play `room` on from where it stands."""
@@ -166,12 +182,15 @@ class Desk:
         self._clock += 1
         self._began = self._services.clock()
         beat = StartBeat(self._clock, self.aim.tempo, room.per_beat)
-        self._ticker.start(beat, self._sounding.begin(beat))
+        moments = self._sounding.begin(beat)
+        self._ticker.start(beat, moments)
+        self.ears.begin(room, moments, beat.tempo)
         self._outlets.show()
 
     def _stand(self, room: Room) -> None:
         self._ticker.stop()
         self._sounding.end()
+        self.ears.stop()
         self.room, self.last = room, None
         self._outlets.show()
 
@@ -184,12 +203,20 @@ class Desk:
         if self.room.phase is Phase.OVER:
             self._ticker.stop()
             self._sounding.end()
+            self.hear(self.ears.over())
             if self.group is not None:
                 self._outlets.over()
         elif self.room.ticks % self.room.per_beat == 0:
             self._sounding.bell(moment.beat == 1)
+            if moment.beat == 1:
+                self.ears.keep_pace()
         if self.room.phase is Phase.OVER or moment != before.moment or before.ticks < 0:
             self._outlets.show()
+
+    def _listened(self) -> None:
+        """Show what is new of the guitars, on the screen that is seen."""
+        if not self._closed:
+            (self.heard or self._outlets.show)()
 
     def _say(self, text: str) -> None:
         if not self._closed:

@@ -20,8 +20,10 @@ from trainer.ui.room.neck import lay_out
 from trainer.ui.widgets.figures import ROWS, figures, has_figures
 from trainer.ui.widgets.lines import clauses, shortened
 
-LEAST = (60, 20)
-"""Columns and rows below which nothing is shown."""
+LEAST = (60, 19)
+"""Columns and rows below which nothing is shown: the smallest window there is less its bar of keys."""
+_TALL = 40
+"""Rows from which names above the board are twice as large."""
 _PANEL = 0.22
 """Part of the width that names, words and beat take beside the board."""
 _LEAST_PANEL = 22
@@ -93,7 +95,7 @@ def _panel(width: int) -> int:
 
 
 def _band(height: int) -> int:
-    return _BAND + ROWS * (height >= 2 * LEAST[1])
+    return _BAND + ROWS * (height >= _TALL)
 
 
 def _symbol(scene: Scene, width: int, height: int) -> tuple[int, int]:

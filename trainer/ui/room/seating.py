@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from trainer.errors import plain
@@ -20,6 +22,7 @@ if TYPE_CHECKING:
 
     from trainer.ui.room.desk import Group, Seat
 
+_NONE_LEFT: Mapping[str, str] = MappingProxyType({})
 _BIG_ROWS = 30
 """Rows of the room from which what came of a round is told in larger figures."""
 
@@ -30,13 +33,24 @@ def seat_of(group: Group, key: str) -> Seat | None:
     return next((seat for seat in group.seats if seat.number == number), None)
 
 
-def to_mark(group: Group, marking: Marking, look: Look, width: int, height: int) -> Picture:
-    """Return the grid of a round that is marked: each seat with its key and how it stands."""
+def to_mark(
+    group: Group,
+    marking: Marking,
+    look: Look,
+    width: int,
+    height: int,
+    left: Mapping[str, str] = _NONE_LEFT,
+    say: str = "",
+) -> Picture:
+    """Return the grid of a round that is marked: each seat with its key and how it stands.
+
+    `left`: why a seat that has a guitar was not heard, by its id; `say`: a line in place of how marking goes.
+    """
     tiles = [
-        Tile(_title(seat), result.mark, said(result), key_text(SEAT_KEYS[seat.number - 1]))
+        Tile(_title(seat), result.mark, _with(said(result), left.get(seat.id)), key_text(SEAT_KEYS[seat.number - 1]))
         for seat, result in zip(group.seats, marking.results(), strict=True)
     ]
-    head = f"{_shares(result.mark for result in marking.results())}: {_WAYS[marking.usual]}"
+    head = f"{_shares(result.mark for result in marking.results())}: {say or _WAYS[marking.usual]}"
     return _under(head, draw(tiles, width, height - 2, fine=look.glyphs.fine), width, height)
 
 
@@ -67,6 +81,10 @@ _WAYS = {
     Mark.HAD: "a key marks who missed",
     Mark.MISSED: "a key marks who had it",
 }
+
+
+def _with(words: str, why: str | None) -> str:
+    return words if why is None else f"{words}, {why}"
 
 
 def _title(seat: Seat) -> str:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, Static
 
-from trainer.listen.decoder import Call as PedalCall
 from trainer.practice import events
 from trainer.practice.course import Pair
 from trainer.practice.drill import Drill
@@ -17,7 +17,7 @@ from trainer.practice.wording import GO, MODE_ABOUT
 from trainer.ui.board.widget import Board, Mini
 from trainer.ui.command import Call, Place, key_text
 from trainer.ui.commands import commands_of, keys_of
-from trainer.ui.drilling.asked import EVENTS, MIDI_PEDAL, source
+from trainer.ui.drilling.asked import EVENTS, source
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.courses import Choice, Courses
 from trainer.ui.drilling.ears import Ears, Wish
@@ -30,6 +30,7 @@ from trainer.ui.drilling.view import View, view
 from trainer.ui.drilling.wording import hidden
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.messages import Open
+from trainer.ui.screens import pedals
 from trainer.ui.screens.remarking import Remarking
 from trainer.ui.services import Services
 from trainer.ui.widgets.lastten import LastTen
@@ -117,7 +118,8 @@ class DrillScreen(Remarking):
         services = self.services
         scheduler = LoopScheduler(services.clock, self.fail)
         asked = Asked(self._drill, self._courses.course, self._mode, self._tempo, self._wish)
-        self._rig = Rig(services, asked, self._passings, scheduler, Outlets(self.app.bell, self._pedal, self._show))
+        outlets = Outlets(self.app.bell, partial(pedals.call, self), self._show)
+        self._rig = Rig(services, asked, self._passings, scheduler, outlets)
         self._timer = self.set_interval(_TICK_S, self._show_readout, pause=True)
         self._show()
         self._rig.start()
@@ -137,12 +139,6 @@ class DrillScreen(Remarking):
             self._key = call.key
         self.conductor.logbook.source = source(call.key, browser=self.app.is_web)
         self.conductor.send(event(call.at))
-
-    def _pedal(self, called: PedalCall) -> None:
-        """Do what a MIDI pedal calls, as if its key had been pressed at that moment."""
-        for command in commands_of(self.place):
-            if command.id == called.id and not command.fixed:
-                self.run_command(Call(command, called.at, MIDI_PEDAL))
 
     def do_answer(self, call: Call) -> None:
         """Say how many landed."""

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from enum import Enum
+
 from textual.app import ComposeResult
 
 from trainer.ui.command import Call, Place
@@ -13,6 +16,22 @@ from trainer.ui.services import Services
 from trainer.ui.widgets.keybar import KeyBar
 from trainer.ui.widgets.lines import TooSmall
 from trainer.ui.widgets.room import RoomView
+
+
+class _Next(Enum):
+    """What the key of a seat does next."""
+
+    MARK = "mark it"
+    AWAY = "say that it is away"
+    PORT = "find its guitar"
+
+
+_LABELS: Mapping[_Next, Mapping[str, str]] = {
+    _Next.MARK: {},
+    _Next.AWAY: {"mark_away": "who is away?"},
+    _Next.PORT: {"mark_port": "whose guitar?"},
+}
+"""What stands at the keys while one waits for a seat."""
 
 
 class MarksScreen(CommandScreen):
@@ -27,7 +46,7 @@ class MarksScreen(CommandScreen):
         super().__init__(services)
         self._desk = desk
         self._begun = desk.marking
-        self._away = False
+        self._next = _Next.MARK
         self._settled = False
 
     def compose(self) -> ComposeResult:
@@ -44,6 +63,7 @@ class MarksScreen(CommandScreen):
     def on_unmount(self) -> None:
         """Keep what was marked where the program ends in the middle."""
         self._desk.heard = None
+        self._desk.ears.bind(None)
         if not self._settled and self._desk.marking != self._begun:
             self._desk.finish()
 
@@ -52,9 +72,12 @@ class MarksScreen(CommandScreen):
         seat = None if call.key == "" else seating.seat_of(self._group, call.key)
         if seat is None:
             return
+        asked, self._next = self._next, _Next.MARK
         marking = self._desk.marking
-        self._desk.mark(marking.away(seat.id) if self._away else marking.toggled(seat.id))
-        self._away = False
+        if asked is _Next.PORT:
+            self._desk.ears.bind(seat)
+        else:
+            self._desk.mark(marking.away(seat.id) if asked is _Next.AWAY else marking.toggled(seat.id))
         self._show()
 
     def do_mark_way(self, _: Call) -> None:
@@ -64,8 +87,12 @@ class MarksScreen(CommandScreen):
 
     def do_mark_away(self, _: Call) -> None:
         """Let the next key say who is away, or not."""
-        self._away = not self._away
-        self._show()
+        self._ask(_Next.AWAY)
+
+    def do_mark_port(self, _: Call) -> None:
+        """Let the next key say whose guitar is to be found by playing it, or not."""
+        self._desk.ears.bind(None)
+        self._ask(_Next.PORT)
 
     def do_mark_done(self, call: Call) -> None:
         """Keep the round as it is marked."""
@@ -81,7 +108,7 @@ class MarksScreen(CommandScreen):
 
     def show_own_keys(self) -> None:
         """Say what leaving means here."""
-        self.show_keys({"close": "not marked", "mark_away": "who is away?" if self._away else "away"})
+        self.show_keys({"close": "not marked", **_LABELS[self._next]})
 
     @property
     def _group(self) -> Group:
@@ -89,7 +116,16 @@ class MarksScreen(CommandScreen):
             raise RuntimeError("nobody to mark")
         return self._desk.group
 
+    def _ask(self, what: _Next) -> None:
+        self._next = _Next.MARK if self._next is what else what
+        self._show()
+
     def _show(self) -> None:
-        group, marking, look = self._group, self._desk.marking, self.services.look
-        self.query_one(RoomView).show(lambda width, height: seating.to_mark(group, marking, look, width, height))
+        if not self.query(RoomView):  # while it is taken down, a guitar may still play
+            return
+        group, marking, look, ears = self._group, self._desk.marking, self.services.look, self._desk.ears
+        left, said = ears.left, ears.said
+        self.query_one(RoomView).show(
+            lambda width, height: seating.to_mark(group, marking, look, width, height, left, said)
+        )
         self.show_own_keys()

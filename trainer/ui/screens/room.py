@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from textual.app import ComposeResult
 
+from trainer.listen.decoder import Call as PedalCall
 from trainer.practice.drill import Drill
 from trainer.practice.room import Phase, Scope, Show
 from trainer.practice.rounds import Aim
@@ -18,6 +19,7 @@ from trainer.ui.messages import Open
 from trainer.ui.room import seating
 from trainer.ui.room.desk import Desk, Group, Outlets
 from trainer.ui.room.picture import LEAST, Scene, draw
+from trainer.ui.screens import pedals
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
 from trainer.ui.widgets.keybar import KeyBar
@@ -54,7 +56,7 @@ class RoomScreen(CommandScreen):
     def on_mount(self) -> None:
         """Stand before the first change."""
         scheduler = LoopScheduler(self.services.clock, self.fail)
-        outlets = Outlets(self.app.bell, self._show, self._mark)
+        outlets = Outlets(self.app.bell, self._show, self._mark, self._pedal)
         self._desk = Desk(self.services, self._drill, scheduler, outlets, self._first)
         if self._tempo is not None:
             self._desk.aim = Aim(self._tempo)
@@ -130,6 +132,10 @@ class RoomScreen(CommandScreen):
         """Let the round that is over be marked."""
         self.post_message(Open("marks", desk=self.desk))
 
+    def _pedal(self, called: PedalCall) -> None:
+        """Do what a MIDI pedal calls, on the screen that is seen: a round may be being marked."""
+        pedals.call(self.app.screen, called)
+
     def _show(self) -> None:
         """Show what is due."""
         if self._desk is None or not self.query(RoomView):  # while it is taken down
@@ -171,10 +177,12 @@ class RoomScreen(CommandScreen):
     def _said(self) -> str:
         """Return what there is to say besides, what matters most alone."""
         desk, room = self.desk, self.desk.room
-        if desk.said:
-            return desk.said
+        if desk.said or desk.ears.said:
+            return desk.said or desk.ears.said
         if room.phase is Phase.FROZEN:
             return "frozen"
         if room.hidden:
             return "from memory"
-        return room.part.name if room.scope is not Scope.SEGMENT else f"segment: {room.part.name}"
+        part = room.part.name if room.scope is not Scope.SEGMENT else f"segment: {room.part.name}"
+        there, of = desk.ears.there
+        return f"{part}, {there} of {of} guitars" if of and room.phase is not Phase.PLAYING else part

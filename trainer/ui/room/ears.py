@@ -1,0 +1,242 @@
+"""The guitars of a class: a port a seat, each heard and graded apart while a round is played. No Textual.
+
+Nothing has to be known before a round is over, so a note costs its own ear's work and nothing else: no clock runs for
+the ears, and nothing is shown for a note.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from threading import Thread
+from typing import TYPE_CHECKING
+
+from trainer.errors import ChangeoverError, plain
+from trainer.listen.arrival import Arrival, Found, Lost, Trouble
+from trainer.listen.decoder import Call, Decoder
+from trainer.listen.ear import Ear, Heard
+from trainer.listen.matcher import Grid
+from trainer.practice.notes import NoteOn
+from trainer.practice.rounds import SeatHeard
+from trainer.ui.drilling.listening import listened
+from trainer.ui.room.graded import Tally, dues
+
+if TYPE_CHECKING:
+    from trainer.files.guitars import Guitar
+    from trainer.listen.arrival import Report
+    from trainer.practice.drill import Drill
+    from trainer.practice.room import Room
+    from trainer.ui.drilling.scheduler import Scheduler
+    from trainer.ui.drilling.ticker import Moments
+    from trainer.ui.room.desk import Group, Seat
+    from trainer.ui.services import PortListener, Services
+
+ABSENT = "no guitar"
+"""Said of a seat whose port was not there when the round began."""
+GONE = "guitar gone"
+"""Said of a seat whose port was lost in the middle of the round."""
+HALF_HEARD = "half heard"
+"""Said of a seat of which something was or may have been missed."""
+SILENT = "silent"
+"""Said of a seat that played nothing at all."""
+LOUD = 16
+"""What is struck softer than this (MIDI velocity) is no answer to who plays where: handling noise, or a neighbour's
+string that sounds along. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outlets:
+    """Where what happens goes; all are called on the loop's own thread."""
+
+    called: Callable[[Call], None]
+    """A pedal that is at no seat was trodden."""
+    show: Callable[[], None]
+    """There may be something new to show."""
+
+
+class Ears:
+    """Hears the seats that have a port, from the first beat counted in to the end of the round."""
+
+    def __init__(
+        self, services: Services, drill: Drill, group: Group | None, scheduler: Scheduler, outlets: Outlets
+    ) -> None:
+        """Open nothing yet; without a `group` only pedals are heard."""
+        self._services, self._drill, self._group = services, drill, group
+        self._scheduler, self._outlets = scheduler, outlets
+        seats = () if group is None else group.seats
+        self._ports = {seat.id: seat.port for seat in seats if seat.port is not None}
+        self._there: set[str] = set()
+        self._decoders: dict[str, Decoder] = {}
+        self._players: dict[str, _Player] = {}
+        self._listener: PortListener | None = None
+        self._grid: Grid | None = None
+        self._pace: tuple[Moments, Fraction] | None = None
+        self._asked: Seat | None = None
+        self.said = ""
+        """What there is to say of who plays where; empty: nothing."""
+        self.left: Mapping[str, str] = {}
+        """Why a seat that has a port was left to be marked by hand in the round that was last, by seat."""
+
+    @property
+    def there(self) -> tuple[int, int]:
+        """How many of the seats' ports are there, and of how many."""
+        return sum(port in self._there for port in self._ports.values()), len(self._ports)
+
+    def start(self) -> None:
+        """Listen where a seat has a port, or a pedal may be known; starting again changes nothing."""
+        if self._ports or self._services.guitars:
+            self._listen()
+
+    def begin(self, room: Room, moments: Moments, tempo: float) -> None:
+        """Hear the round that `room` begins, whose beats fall at `moments`; what was heard of one before is dropped."""
+        self.stop()
+        if not self._ports:
+            return
+        heard = listened(self._drill, room.course)
+        asked = dues(room, heard, moments)
+        if not asked:
+            return
+        first, beat_s = asked[0].pair[0], 60 / tempo
+        bar = Fraction(self._drill.meter[0])
+        self._grid, self._pace = Grid(moments(bar), beat_s, first), (moments, bar)
+        now = self._services.clock()
+        for seat, port in self._ports.items():
+            try:
+                ear = Ear(heard.drill, self._guitar(port).wiring, grid=self._grid, first=first, origin=now)
+            except ChangeoverError as error:
+                self.said = f"No guitar can be heard at this: {error.problems[0].what}."
+                break
+            here = "" if port in self._there else ABSENT
+            self._players[port] = _Player(seat, ear, Tally(asked, beat_s), here)
+
+    def keep_pace(self) -> None:
+        """Set right where the beats lie, where that shows only while they run."""
+        if self._pace is None or self._grid is None:
+            return
+        moments, bar = self._pace
+        grid = Grid(moments(bar), self._grid.beat_s, self._grid.step)
+        if grid != self._grid:
+            self._grid, now = grid, self._services.clock()
+            for player in self._players.values():
+                player.take(player.ear.pace(grid, now))
+
+    def stop(self) -> None:
+        """Drop what was heard of the round."""
+        self._players, self._grid, self._pace, self.left = {}, None, None, {}
+
+    def over(self) -> tuple[SeatHeard, ...]:
+        """End the round and return what was heard of each seat that was heard from beginning to end."""
+        players = tuple(self._players.values())
+        self.stop()
+        told = tuple(one for player in players if (one := player.end()) is not None)
+        self.left = {player.seat: player.why for player in players if player.why}
+        return told
+
+    def bind(self, seat: Seat | None) -> None:
+        """Let the next string that is played say which port `seat` has; None: ask no more."""
+        self._asked = seat
+        self.said = "" if seat is None else f"seat {seat.number}: play a string"
+        if seat is not None:
+            self._listen()
+        self._outlets.show()
+
+    def close(self) -> None:
+        """Stop listening, aside: a driver may take its time."""
+        self._players = {}
+        if self._listener is not None:
+            closing = Thread(target=self._listener.close, name="closing ports", daemon=True)
+            self._listener = None
+            self._services.ending.append(closing.join)
+            closing.start()
+
+    def take_in(self, batch: tuple[Report, ...]) -> None:
+        """Take what the listener reports."""
+        news = False
+        for report in batch:
+            if isinstance(report, Arrival):
+                player = self._players.get(report.port)
+                if player is not None:
+                    player.hear(report)
+                else:
+                    self._between(report)
+                continue
+            news = True
+            player = self._players.get(report.port)
+            match report:
+                case Found():
+                    self._there.add(report.port)
+                case Lost():
+                    self._there.discard(report.port)
+                    self._decoders.pop(report.port, None)
+                    if player is not None:
+                        player.why = GONE
+                case Trouble() if player is not None:
+                    player.why = player.why or HALF_HEARD
+                case Trouble() if not report.port and (self._ports or self._asked):
+                    self.said = plain(f"No guitar is heard: {report.what}.")
+        if news:
+            self._outlets.show()
+
+    def _listen(self) -> None:
+        if self._listener is None:
+            # All ports: a pedal may be at none of the seats, and who plays where may still be asked.
+            self._listener = self._services.listen(None, self._deliver, self._services.clock)
+            self._listener.start()
+
+    def _deliver(self, batch: tuple[Report, ...]) -> None:
+        """Take a batch from the listener's thread over to the loop's."""
+        self._scheduler.soon(lambda: self.take_in(batch))
+
+    def _between(self, arrival: Arrival) -> None:
+        """Take a message of a port that is not heard in a round: a pedal's, or the answer to who plays where."""
+        at_seat = arrival.port in self._ports.values()
+        if at_seat and self._asked is None:
+            return
+        decoder = self._decoders.get(arrival.port)
+        if decoder is None:
+            decoder = self._decoders[arrival.port] = Decoder(self._guitar(arrival.port).wiring)
+        for one in decoder.feed(arrival.at, arrival.data):
+            if isinstance(one, NoteOn) and self._asked is not None and one.velocity >= LOUD:
+                self._bound(self._asked, arrival.port)
+            elif isinstance(one, Call) and not at_seat:
+                self._outlets.called(one)
+
+    def _bound(self, seat: Seat, port: str) -> None:
+        """Take a port for a seat; whoever had it has none any more."""
+        self._asked = None
+        self._ports = {one: other for one, other in self._ports.items() if other != port} | {seat.id: port}
+        why = "" if self._group is None or self._group.bind is None else self._group.bind(seat.id, port)
+        self.said = plain(why or f"seat {seat.number} plays on {port}")
+        self._outlets.show()
+
+    def _guitar(self, port: str) -> Guitar:
+        return self._services.guitar(port).on(self._drill.instrument)
+
+
+class _Player:
+    """One seat while a round is played."""
+
+    def __init__(self, seat: str, ear: Ear, tally: Tally, why: str) -> None:
+        self.seat, self.ear = seat, ear
+        self.why = why
+        """Why it is left to be marked by hand; empty: it is heard."""
+        self._tally = tally
+        self._played = False
+
+    def hear(self, arrival: Arrival) -> None:
+        """Take a message."""
+        self.take(self.ear.hear(arrival.at, arrival.data))
+
+    def take(self, heard: Heard) -> None:
+        """Take what came of something that the ear took in."""
+        self._played = self._played or any(isinstance(note, NoteOn) for note in heard.notes)
+        for change in heard.changes:
+            self._tally.take(change)
+
+    def end(self) -> SeatHeard | None:
+        """End the round; return what was heard, None where the seat is left to be marked by hand."""
+        self.take(self.ear.finish())
+        if not self._played:
+            self.why = self.why or SILENT
+        return None if self.why else self._tally.told(self.seat)
