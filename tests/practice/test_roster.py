@@ -57,6 +57,8 @@ def test_a_seat_that_is_not_there_is_told_with_the_nearest(word: str, hint: str)
         (lambda: TRIO.add("../up"), "is no id of a seat"),
         (lambda: TRIO.add("7"), "is no id of a seat"),
         (lambda: TRIO.add("new", port=""), "a port's name has 1 to 200 characters"),
+        (lambda: TRIO.add("new", port=" "), "a port's name has 1 to 200 characters"),
+        (lambda: TRIO.add("new", port="a\x1b[2J"), "a port's name holds a control character"),
         (lambda: Class(" "), "a name is empty"),
     ],
 )

@@ -95,7 +95,7 @@ def find(word: str) -> tuple[Path, Class]:
             return entry.path, entry.group
     stems = [entry.stem for entry in entries]
     near = get_close_matches(wanted, stems, n=1)
-    hint = f"did you mean '{near[0]}'?" if near else "'changeover class list' names them"
+    hint = f"did you mean '{near[0]}'?" if near else "'changeover class' names them"
     raise wrong(f"no class '{word}'", hint=hint if stems else "'changeover class new NAME' begins one")
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
-from trainer.errors import ChangeoverError, Problem, wrong
+from trainer.errors import ChangeoverError, Problem, plain, wrong
 
 MOST_SEATS = 40
 """Seats of a class; in a round each has a key of its own."""
@@ -39,8 +39,11 @@ class Seat:
             raise wrong(f"seats are numbered 1 to {MOST_SEATS}, not {self.number}", key="number")
         if self.name is not None:
             object.__setattr__(self, "name", checked_name(self.name))
-        if self.port is not None and not 0 < len(self.port) <= LONGEST_PORT:
-            raise wrong(f"a port's name has 1 to {LONGEST_PORT} characters", key="port")
+        if self.port is not None:
+            if not self.port.strip() or len(self.port) > LONGEST_PORT:
+                raise wrong(f"a port's name has 1 to {LONGEST_PORT} characters", key="port")
+            if plain(self.port) != self.port:
+                raise wrong("a port's name holds a control character", key="port", hint="take it out")
 
     @property
     def title(self) -> str:
@@ -105,10 +108,10 @@ class Class:
         """
         said = word.strip()
         for seat in self.seats:
-            if said == str(seat.number) or (seat.name is not None and _same(said) == _same(seat.name)):
+            if said == str(seat.number) or (seat.name is not None and same_name(said) == same_name(seat.name)):
                 return seat
-        names = {_same(seat.name): seat.name for seat in self.seats if seat.name}
-        near = get_close_matches(_same(said), names, n=1)
+        names = {same_name(seat.name): seat.name for seat in self.seats if seat.name}
+        near = get_close_matches(same_name(said), names, n=1)
         numbers = ", ".join(str(seat.number) for seat in self.seats) or "none yet"
         hint = f"did you mean '{names[near[0]]}'?" if near else f"its seats: {numbers}"
         raise wrong(f"no seat '{said}' in '{self.name}'", hint=hint)
@@ -136,7 +139,7 @@ def clashes(seats: Iterable[Seat]) -> list[tuple[int, Problem]]:
         for key, value, what in (
             ("number", seat.number, f"two seats have the number {seat.number}"),
             ("id", seat.id, f"two seats have the id '{seat.id}'"),
-            ("name", seat.name and _same(seat.name), f"two seats have the name '{seat.name}'"),
+            ("name", seat.name and same_name(seat.name), f"two seats have the name '{seat.name}'"),
             ("port", seat.port, f"two seats listen to the port '{seat.port}'"),
         ):
             if value is not None and known.setdefault((key, value), index) != index:
@@ -146,6 +149,6 @@ def clashes(seats: Iterable[Seat]) -> list[tuple[int, Problem]]:
     return found
 
 
-def _same(name: str) -> str:
+def same_name(name: str) -> str:
     """Return a name so that two that differ in capitals and spaces alone are equal."""
     return " ".join(name.split()).casefold()

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.commands.progress.keys import iso, split
 from trainer.errors import plain
+from trainer.files.cells import guarded
 from trainer.practice.measures import NUMBERS
 
 if TYPE_CHECKING:
@@ -17,8 +18,6 @@ if TYPE_CHECKING:
     from trainer.practice.measures import Answer
     from trainer.practice.record import Attempt
 
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
-"""A spreadsheet takes text that begins so for a formula (OWASP, CSV Injection)."""
 _YES_OR_NO = {True: "yes", False: "no", None: None}
 _NUMBERS = tuple(name for name in NUMBERS if name != "change_ms")
 _CSV: tuple[tuple[str, Callable[[Attempt], object]], ...] = (
@@ -64,10 +63,8 @@ def write_csv(heads: Iterable[str], rows: Iterable[Iterable[object]]) -> None:
 
 
 def _cell(value: object) -> object:
-    """Return `value` as a spreadsheet may have it: text that would start a formula is set behind an apostrophe."""
-    if not isinstance(value, str):
-        return value
-    return plain(f"'{value}" if value.startswith(_FORMULA) else value)
+    """Return `value` as a spreadsheet may have it: no text starts a formula."""
+    return plain(guarded(value)) if isinstance(value, str) else value
 
 
 def _measure(attempt: Attempt, name: str) -> Any:
