@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import random
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -10,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from tests.practice.timemodel.player import CHANGES, Player
 from trainer.cli import main
 from trainer.log.writer import Log
 from trainer.practice.record import Attempt, Run, Timing
@@ -92,6 +94,35 @@ def test_the_json_says_the_same_for_programs(keep: Keep, today: Callable[..., st
     assert change["score"] == pytest.approx(sum(reason["worth"] for reason in change["reasons"]))
     assert {"slow", "near"} <= {reason["kind"] for reason in change["reasons"]}
     assert found["turns"] == [0, 0, 0]
+
+
+@pytest.fixture
+def well_known(keep: Keep, tmp_path: Path) -> None:
+    """Log thirty changes of one hand, all of them fast enough, and a drill of four shapes of which one was timed."""
+    player = Player(random.Random(3), base_ms=300.0)
+    for key, vector in CHANGES[100:400:10]:
+        keep(key, [player.time(key, vector, number + 1) for number in range(8)])
+    keep(AM_C, [300.0] * 8)
+    (tmp_path / "drills").mkdir()
+    shapes = "".join(f'\n[[shapes]]\nshape = "{shape}"\n' for shape in (AM, C, G7))
+    (tmp_path / "drills" / "mine.toml").write_text(f'format = 1\ntitle = "{RUN.drill}"\n{shapes}')
+
+
+@pytest.mark.usefixtures("well_known")
+def test_what_was_never_timed_stands_with_what_this_hand_will_take(today: Callable[..., str]) -> None:
+    changes = [one for one in document(today("--json", "--minutes", "60"))["changes"] if one["predicted_ms"]]
+    assert {(one["from"], one["to"]) for one in changes} == {(C, G7), (G7, AM)}
+    for one in changes:
+        assert (one["median_ms"], one["drill"], one["timing"], one["source"]) == (None, RUN.drill, "leave", "keys")
+        assert one["predicted_ms"]["low"] < one["predicted_ms"]["middle"] < one["predicted_ms"]["high"]
+        assert [reason["kind"] for reason in one["reasons"]] == ["new"]
+    about = f"{changes[0]['predicted_ms']['middle'] / 1000:.1f}"
+    assert f"never timed; about {about} s for this hand (" in today("--minutes", "60")
+
+
+def test_nothing_is_predicted_for_a_hand_that_is_hardly_known(keep: Keep, today: Callable[..., str]) -> None:
+    keep(AM_C, [300.0] * 8)
+    assert "never timed" not in today()
 
 
 def test_what_is_fast_enough_and_fresh_rests(keep: Keep, today: Callable[..., str]) -> None:

@@ -55,6 +55,23 @@ def test_summaries_of_one_drill(path: Path) -> None:
         assert history.summaries(drill="no such drill") == []
 
 
+def test_those_played_last_come_newest_first_and_all_have_a_time(path: Path) -> None:
+    with reading(path) as history:
+        every = [summary for summary in history.summaries() if summary.median_ms is not None]
+        assert [summary.last_at for summary in history.played_last(9)] == [1005.0, 1003.0, 1002.0]
+        assert history.played_last(9) == sorted(every, key=lambda summary: -summary.last_at)
+        assert history.played_last(1) == history.played_last(9)[:1]
+
+
+def test_a_change_was_played_however_it_was_timed_unless_all_of_it_is_taken_back(path: Path) -> None:
+    with Log.open(path) as log:
+        assert log.take_back("e").result() is None
+        assert log.add(replace(attempt("f", None, run=PACED), change="paced only")).result() is None
+    with reading(path) as history:
+        played = {change: history.played(change) for change in ("am to c", "paced only", "c to g", "no such change")}
+    assert played == {"am to c": True, "paced only": True, "c to g": False, "no such change": False}
+
+
 def test_the_newest_attempts_of_a_series_come_oldest_first(path: Path) -> None:
     with reading(path) as history:
         series = attempt("", None).series

@@ -10,8 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from trainer.practice.curve import Interval
 from trainer.practice.plan import (
     MOST_CHANGES,
+    MOST_NEW,
     STUCK_RESTS,
     TRY_S,
     VISIT,
@@ -22,9 +24,10 @@ from trainer.practice.plan import (
     plan,
     reasons,
     target_ms,
+    unseen,
     worth_a_look,
 )
-from trainer.practice.record import Attempt, Timing
+from trainer.practice.record import Attempt, Series, Timing
 from trainer.practice.reviews import Grade, reviews
 
 TODAY = 738_000
@@ -164,6 +167,29 @@ def test_nothing_to_do_leaves_all_resting() -> None:
     assert (made.items, made.turns, made.takes) == ((), (), 0)
     assert [item.look for item in made.resting] == [fresh]
     assert plan([], TODAY, minutes=10).items == ()
+
+
+def untimed(middle: float, key: str) -> Look:
+    series = Series(key, Timing.LEAVE, "keys")
+    return unseen(series, Interval(middle, middle / 1.5, middle * 1.5), TODAY, TARGET, "Drill")
+
+
+def test_what_was_never_timed_is_begun_with_the_longest_first_and_only_a_few_at_a_time() -> None:
+    looks = [untimed(550.0 + 75 * number, f"new {number}") for number in range(MOST_NEW + 2)]
+    made = plan(looks, TODAY, minutes=30)
+    assert [item.look.series.change for item in made.items] == ["new 5", "new 4", "new 3", "new 2"]
+    assert [item.visits for item in made.items] == [VISITS] * MOST_NEW
+    assert [item.look.series.change for item in made.left_out] == ["new 1", "new 0"]
+    assert made.items[0].why == "never timed; about 0.9 s for this hand (0.6 to 1.4)"
+
+
+def test_what_was_never_timed_takes_no_place_of_what_was_and_is_as_pressing() -> None:
+    looks = [*(untimed(900.0, f"new {number}") for number in range(9)), *slow_ones(9)]
+    made = plan(looks, TODAY, minutes=30)
+    new = [item for item in made.items if item.look.predicted is not None]
+    assert (len(new), len(made.items)) == (MOST_NEW, MOST_NEW + 9)
+    # One that was timed a few times, as slow, was last played yesterday and is not due.
+    assert new[0].score == pytest.approx(plan([looked([900.0] * 8, key="old")], TODAY, 30).items[0].score, rel=0.2)
 
 
 @given(st.integers(0, 30), st.floats(1, 120))

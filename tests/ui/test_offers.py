@@ -17,7 +17,8 @@ from trainer.practice.drill import Drill, change_key
 from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import Attempt, Run, Timing
-from trainer.ui.offers import FEWEST, WARM_UP, Offer, first_offer, offers
+from trainer.ui.offers import FEWEST, Offer, first_offer, offers
+from trainer.ui.planned import WARM_UP
 
 _NUMBERS = count(1)
 NONE: Mapping[str, float] = MappingProxyType({})

@@ -12,6 +12,7 @@ import pytest
 from tests.ui.app_fakes import app, rows, running_text, services, shows, until
 from trainer.files import paths
 from trainer.files.library import titled
+from trainer.hand.reach import Hand
 from trainer.log.history import reading
 from trainer.log.writer import Log
 from trainer.practice.drill import change_key
@@ -19,8 +20,9 @@ from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import Attempt, Run, Timing
 from trainer.practice.reviews import CAVEAT
-from trainer.ui.offers import LEFT_OFF, TODAY, Offer, offers
-from trainer.ui.today import offers_of, plan_for
+from trainer.ui.offers import FEWEST, LEFT_OFF, TODAY, Offer, offers
+from trainer.ui.planned import plan_for
+from trainer.ui.today import offers_of
 
 DAY_S = 86_400.0
 
@@ -46,7 +48,7 @@ def play(log: Log, shapes: list[str], ms: float, days_ago: float, times: int = 8
 
 def offered(log: Log, minutes: float = 10) -> tuple[Offer, ...]:
     with reading(log.path) as history:
-        return offers_of(plan_for(history, date.today(), 60, minutes))
+        return offers_of(plan_for(history, Hand(), date.today(), 60, minutes, FEWEST))
 
 
 def test_all_of_it_comes_first_in_turns_that_start_where_each_change_starts(log: Log) -> None:

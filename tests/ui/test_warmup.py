@@ -15,7 +15,7 @@ from trainer.log.history import reading
 from trainer.log.writer import Log
 from trainer.practice.record import Run, Timing
 from trainer.practice.warmup import CAUTION
-from trainer.ui.offers import WARM_UP
+from trainer.ui.planned import WARM_UP
 from trainer.ui.screens.warmup import WarmupScreen
 
 

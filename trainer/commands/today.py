@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import argparse
 import math
+from dataclasses import asdict
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from trainer.commands.progress.keys import split
 from trainer.errors import plain
 from trainer.log.history import reading
-from trainer.log.looks import looks
-from trainer.practice.plan import VISIT, Item, Plan, plan, target_ms
+from trainer.practice.plan import VISIT, Item, Plan, target_ms
 from trainer.practice.reviews import CAVEAT
 from trainer.practice.tempo import FASTEST, SLOWEST
+from trainer.ui.planned import plan_for
 from trainer.ui.played import ARROW, name_of
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ def run(options: argparse.Namespace) -> int:
     minutes = own.minutes if options.minutes is None else options.minutes
     today = date.today()
     with reading(log_file()) as history:
-        made = plan(looks(history, today, target_ms(tempo)), today.toordinal(), minutes)
+        made = plan_for(history, own.reach, today, tempo, minutes)
     if options.json:
         print_json(_document(made, today, tempo))
     else:
@@ -82,6 +83,7 @@ def _item(item: Item) -> dict[str, Any]:
         "score": item.score,
         "reasons": [{"kind": reason.key, "worth": reason.worth, "words": reason.words} for reason in item.reasons],
         "median_ms": known.now.median_ms,
+        "predicted_ms": None if known.predicted is None else asdict(known.predicted),
         "target_ms": known.target_ms,
         "due": None if known.due is None else _date(known.due),
         "course": None if known.curve is None else known.curve.course,

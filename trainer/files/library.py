@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import os
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cached_property
@@ -98,12 +98,21 @@ def find(word: str, hand: Hand = _ADULT) -> Drill:
 
 def titled(title: str) -> Drill | None:
     """Return the first drill of this title that can be read, None where there is none."""
-    for entry in library().entries:
-        if entry.head.title == title:
+    return next(iter(with_titles([title])), None)
+
+
+def with_titles(titles: Iterable[str]) -> list[Drill]:
+    """Return the first drill of each of these titles that can be read, in their order; folders are listed once."""
+    wanted = dict.fromkeys(titles)
+    found: dict[str, Drill] = {}
+    for entry in library().entries if wanted else ():
+        if entry.head.title in wanted and entry.head.title not in found:
             drill, _ = entry.load()
             if drill is not None:
-                return drill
-    return None
+                found[entry.head.title] = drill
+                if len(found) == len(wanted):
+                    break
+    return [found[title] for title in wanted if title in found]
 
 
 def _named(word: str) -> Entry | None:

@@ -137,7 +137,7 @@ class History:
         return self._summaries(_PLAYED_LAST, most)
 
     def played(self, change: str) -> bool:
-        """Return whether a change was ever played, however it was timed."""
+        """Return whether any attempt at a change is in the log, however it was timed."""
         return self._connection.execute(_PLAYED, (change,)).fetchone() is not None
 
     def attempts(self, series: Series, *, newest: int = WINDOW, measures: bool = True) -> list[Attempt]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
 
 from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.plucked import Plucked, Stroke
@@ -151,6 +152,7 @@ def read_change_key(key: str) -> tuple[Instrument, tuple[Shape, Shape]]:
     return Instrument.tuned(tuning, int(capo)), (_shape(before), _shape(after))
 
 
+@lru_cache(maxsize=1024)
 def _shape(text: str) -> Shape:
     stops, _, barres = text.partition(" + ")
     return parse_shape(stops, barres)

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import chain
 
-from trainer.practice.curve import Course, Curve, ToGoal, fit
+from trainer.practice.curve import Course, Curve, Interval, ToGoal, fit
 from trainer.practice.record import Attempt, Series
 from trainer.practice.statistics import Statistics, Verdict, describe
 
@@ -23,6 +23,8 @@ TRY_S = 6.0
 """Seconds that a try takes, from taking the shape to looking at the time (common practice, no source)."""
 MOST_CHANGES = 16
 """No more different changes than this in one sitting."""
+MOST_NEW = 4
+"""No more of them never timed before than this: each wants its visits, and the days after it too (ours, no source)."""
 CURVE_WINDOW = 80
 """The curve looks at this many newest times."""
 NOW = 15
@@ -46,6 +48,7 @@ _FORGOTTEN = 14
 
 WEIGHTS = {
     "near": 1.0,
+    "new": 1.0,
     "due": 0.8,
     "unclean": 0.8,
     "slow": 0.5,
@@ -81,7 +84,9 @@ class Look:
     target_ms: float
     """How long it may take."""
     drill: str = ""
-    """Title of the drill it was practised in last; empty where nothing says so."""
+    """Title of the drill it was practised in last, or that it waits in; empty where nothing says so."""
+    predicted: Interval | None = None
+    """How long this hand is expected to take for it, in milliseconds; None for one that was timed."""
 
     @property
     def fast_enough(self) -> bool:
@@ -94,6 +99,11 @@ class Look:
         if self.fast_enough or self.curve is None or self.to_goal is None or self.curve.attempts < STUCK_FROM:
             return False
         return self.to_goal.low is None and self.curve.course is Course.PLATEAU
+
+
+def unseen(series: Series, predicted: Interval, today: int, target: float, drill: str) -> Look:
+    """Return what is known of a change that was never timed: how long it will take, timed in the way `series` says."""
+    return Look(series, describe(()), None, None, today, None, target, drill, predicted)
 
 
 def look(attempts: Sequence[Attempt], last_day: int, due: int | None, target: float, drill: str = "") -> Look:
@@ -146,6 +156,15 @@ def _near(look: Look, _: int) -> Iterable[Reason]:
         yield Reason("near", 0.2, "the way to the target cannot be told yet")
 
 
+def _new(look: Look, _: int) -> Iterable[Reason]:
+    if look.predicted is not None:
+        found = look.predicted
+        slow = min(max(math.log2(max(found.middle, 1.0) / look.target_ms), 0.0), 1.0)
+        about, low, high = (f"{ms / 1000:.1f}" for ms in (found.middle, found.low, found.high))
+        # What will take longest takes most days, and is begun first.
+        yield Reason("new", 0.6 + 0.4 * slow, f"never timed; about {about} s for this hand ({low} to {high})")
+
+
 def _stuck(look: Look, today: int) -> Iterable[Reason]:
     if look.stuck and look.curve is not None:
         level = look.curve.level.middle
@@ -182,7 +201,10 @@ def _slower(look: Look, _: int) -> Iterable[Reason]:
         yield Reason("slower", 1.0, f"getting {look.now.trend.words}")
 
 
-_FINDERS: tuple[Callable[[Look, int], Iterable[Reason]], ...] = (_slow, _near, _stuck, _due, _unclean, _uneven, _slower)
+_FINDERS: tuple[Callable[[Look, int], Iterable[Reason]], ...] = (
+    *(_slow, _near, _new, _stuck, _due),
+    *(_unclean, _uneven, _slower),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,12 +269,14 @@ def plan(looks: Iterable[Look], today: int, minutes: float) -> Plan:
 
     Every change that something speaks for gets one visit, in order of its score; what time is left gives further visits
     in the same order to those that are not yet fast enough. A change that is stuck gets one visit at most: more of the
-    same is no help.
+    same is no help. No more than `MOST_NEW` are begun with in one sitting.
     """
     weighed = [Item(each, 1, reasons(each, today)) for each in looks]
     wanted = sorted((item for item in weighed if item.score > 0), key=lambda item: -item.score)
+    too_many = [item for item in wanted if item.look.predicted is not None][MOST_NEW:]
+    ready = [item for item in wanted if item not in too_many]
     visits = max(int(minutes * 60 / (VISIT * TRY_S)), 1)
-    chosen = wanted[: min(visits, MOST_CHANGES)]
+    chosen = ready[: min(visits, MOST_CHANGES)]
     counts = [1] * len(chosen)
     left = visits - len(chosen)
     for _ in range(1, VISITS):
@@ -262,7 +286,7 @@ def plan(looks: Iterable[Look], today: int, minutes: float) -> Plan:
                 left -= 1
     items = tuple(Item(item.look, count, item.reasons) for item, count in zip(chosen, counts, strict=True))
     resting = tuple(item for item in weighed if item.score <= 0)
-    return Plan(minutes, items, resting, tuple(wanted[len(chosen) :]))
+    return Plan(minutes, items, resting, tuple(item for item in wanted if item not in chosen))
 
 
 def worth_a_look(median_ms: float | None, last_day: int, today: int, target: float) -> float:

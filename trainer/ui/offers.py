@@ -16,6 +16,7 @@ from trainer.practice.quick import from_shapes
 from trainer.practice.record import Timing
 from trainer.practice.tempo import FASTEST
 from trainer.ui.drilling.standing import day_of
+from trainer.ui.planned import WARM_UP
 from trainer.ui.played import drill_of
 
 if TYPE_CHECKING:
@@ -32,8 +33,6 @@ LEFT_OFF = "where you left off"
 """Why the drill of the last run is offered."""
 TODAY = "Today"
 """What the practice that the plan offers is called, on home and in the log."""
-WARM_UP = "warm-up"
-"""The remark that tells a run of a warm-up in the log."""
 _NEWEST = 20
 """Where the player left off is looked for among so many runs."""
 FEWEST = 3

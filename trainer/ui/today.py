@@ -3,30 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
-from typing import TYPE_CHECKING
 
 from trainer.errors import plain
-from trainer.log.looks import looks
 from trainer.practice.course import Course, Pair
 from trainer.practice.drill import Drill
-from trainer.practice.plan import VISIT, Item, Plan, plan, target_ms
+from trainer.practice.plan import VISIT, Item, Plan
 from trainer.practice.reviews import CAVEAT
 from trainer.ui.drilling.courses import Choice
-from trainer.ui.offers import FEWEST, MODES, TODAY, Offer
+from trainer.ui.offers import MODES, TODAY, Offer
 from trainer.ui.played import drill_of, name_of
-
-if TYPE_CHECKING:
-    from trainer.log.history import History
 
 _SHOWN = 2
 """So many changes are offered one by one below all of them together."""
-
-
-def plan_for(history: History, today: date, tempo: float, minutes: float) -> Plan:
-    """Return what to practise today by what the log holds, leaving out what has hardly been played."""
-    found = [look for look in looks(history, today, target_ms(tempo)) if look.now.timed >= FEWEST]
-    return plan(found, today.toordinal(), minutes)
 
 
 def offers_of(made: Plan) -> tuple[Offer, ...]:

@@ -13,7 +13,7 @@ from trainer.ui.board.widget import Board
 from trainer.ui.command import Call, Place
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.messages import Open
-from trainer.ui.offers import LEFT_OFF, Offer, first_offer, offers
+from trainer.ui.offers import FEWEST, LEFT_OFF, Offer, first_offer, offers
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
 from trainer.ui.widgets.choices import Choices
@@ -123,12 +123,13 @@ class HomeScreen(CommandScreen):
         if not self.services.log_path.exists():
             return
         from trainer.log.history import reading
-        from trainer.ui.today import offers_of, plan_for
+        from trainer.ui.planned import plan_for
+        from trainer.ui.today import offers_of
 
-        own = self.services.settings
+        own, today = self.services.settings, date.fromtimestamp(self.services.wall())
         try:
             with reading(self.services.log_path) as history:
-                made = plan_for(history, date.fromtimestamp(self.services.wall()), own.goal_tempo, own.minutes)
+                made = plan_for(history, self.services.hand, today, own.goal_tempo, own.minutes, FEWEST)
         except ChangeoverError:
             return  # it was said when the log was read for what was left off
         self.app.call_from_thread(self._offer_today, offers_of(made))

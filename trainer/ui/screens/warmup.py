@@ -20,7 +20,7 @@ from trainer.ui.drilling.parts import Beats, Figure
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.scheduler import Cancel
 from trainer.ui.loop import LoopScheduler
-from trainer.ui.offers import WARM_UP
+from trainer.ui.planned import WARM_UP
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
 from trainer.ui.widgets.lines import TopLine
