@@ -39,6 +39,8 @@ class Asked:
     """What of the drill stays: one of `KEEPS`."""
     pins: tuple[Pin, ...] = ()
     """What must be taken so, in order of the notes."""
+    near: tuple[Taken, ...] = ()
+    """The fingering that was looked at when something was set last, a way to take each note."""
     chosen: tuple[Taken, ...] = ()
     """The fingering that was taken over, a way to take each note; empty: the drill's own."""
 
@@ -104,7 +106,7 @@ class Bench:
             kept = {note: taken for note, taken in pinned.items() if note not in wanted}
         else:
             kept = pinned | wanted
-        return self._ask(replace(self.asked, pins=tuple(sorted(kept.items(), key=lambda pin: pin[0]))))
+        return self._set(kept, way)
 
     def other_finger(self, way: Sequence[Taken]) -> Bench:
         """Set the next finger for the note that is looked at, where `way` does not take it open."""
@@ -115,7 +117,7 @@ class Bench:
             taken = pinned.get(note, way[note])
             if taken.finger:
                 pinned[note] = replace(taken, finger=taken.finger % 4 + 1)
-        return self._ask(replace(self.asked, pins=tuple(sorted(pinned.items(), key=lambda pin: pin[0]))))
+        return self._set(pinned, way)
 
     def take_over(self, way: Sequence[Taken]) -> Bench:
         """Make `way` the fingering that others are compared with."""
@@ -138,6 +140,11 @@ class Bench:
     def undo(self) -> Bench:
         """Ask for what was asked before."""
         return replace(self, asked=self.past[-1], past=self.past[:-1]) if self.past else self
+
+    def _set(self, pinned: Mapping[int, Taken], way: Sequence[Taken]) -> Bench:
+        """Ask with these notes set; `way` is looked at."""
+        pins = tuple(sorted(pinned.items(), key=lambda pin: pin[0]))
+        return self if pins == self.asked.pins else self._ask(replace(self.asked, pins=pins, near=tuple(way)))
 
     def _ask(self, asked: Asked) -> Bench:
         return self if asked == self.asked else replace(self, asked=asked, past=(*self.past, self.asked))

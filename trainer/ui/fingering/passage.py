@@ -24,7 +24,7 @@ class Row:
     names: tuple[str, ...]
     """Each shape's name; the one that is looked at in brackets."""
     marks: tuple[str, ...]
-    """What is to be known of each: set, different."""
+    """What is to be known of each: different, set, not to be taken."""
     costs: tuple[str, ...]
     """What each costs in the way that is looked at, as a height and a number."""
 
@@ -62,8 +62,10 @@ def _name(name: str, width: int, *, now: bool) -> str:
 
 
 def _marks(bench: Bench, outcome: Outcome | None, at: int, signs: Signs) -> str:
-    differs = outcome is not None and at in outcome.apart
-    return f" {signs.differs if differs else ''}{signs.set if bench.step_pins(at) else ''}"
+    marks = signs.set if bench.step_pins(at) else ""
+    if outcome is not None:
+        marks = (signs.differs if at in outcome.apart else "") + marks + (signs.stuck if at == outcome.stuck else "")
+    return f" {marks}"
 
 
 def _cost(bench: Bench, outcome: Outcome | None, at: int, signs: Signs) -> str:

@@ -13,6 +13,8 @@ class Signs:
     """The ways take this shape differently; this way takes it otherwise than the first one."""
     set: str
     """A finger, or something in a shape, is set."""
+    stuck: str
+    """No hand takes this shape as it is asked for."""
     here: str
     """The note, or the way, that is looked at."""
     bars: str
@@ -23,8 +25,8 @@ class Signs:
     """Between two things in a row."""
 
 
-FINE = Signs("≠", "■", "▸", "▏▎▍▌▋▊▉█", "▁▂▃▄▅▆▇█", " · ")
-ASCII = Signs("/", "#", ">", "=", "", ", ")
+FINE = Signs("≠", "■", "✗", "▸", "▏▎▍▌▋▊▉█", "▁▂▃▄▅▆▇█", " · ")
+ASCII = Signs("/", "#", "!", ">", "=", "", ", ")
 
 
 def bar(share: float, width: int, signs: Signs) -> str:

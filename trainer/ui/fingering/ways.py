@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from trainer.errors import ChangeoverError
 from trainer.hand.reach import Hand
@@ -84,6 +84,10 @@ class Outcome:
     """True where no way is better than the best, by these weights."""
     problem: str = ""
     """Why there is no rival."""
+    set: int | None = None
+    """The way that was looked at when something was set, with as little moved as that asks for."""
+    stuck: int | None = None
+    """The shape that no hand takes as it is asked for, where that is why."""
     said: str = ""
     """What else the player should know."""
 
@@ -124,8 +128,11 @@ def _sought(drill: Drill, asked: Asked, hand: Hand, weighed: Weighed) -> Outcome
     if len(passage.notes) > MOST_NOTES:
         return Outcome(asked, problem=f"{len(passage.notes)} notes are too many; take the drill in parts.")
 
-    def best(wanted: Passage, rivals: int = 0) -> tuple[tuple[Fingering, ...], bool] | Impossible:
-        found = work_out(wanted, hand, weighed.weights, worst=asked.aim is Aim.WORST, alternatives=rivals)
+    def best(
+        wanted: Passage, rivals: int = 0, near: Sequence[Taken] | None = None
+    ) -> tuple[tuple[Fingering, ...], bool] | Impossible:
+        worst = asked.aim is Aim.WORST
+        found = work_out(wanted, hand, weighed.weights, worst=worst, alternatives=rivals, near=near)
         if isinstance(found, Impossible):
             return found
         return (found.best, *(other.fingering for other in found.alternatives)), found.exact
@@ -138,24 +145,41 @@ def _sought(drill: Drill, asked: Asked, hand: Hand, weighed: Weighed) -> Outcome
         if isinstance(own, Impossible):
             said.append(f"As written it is beyond this hand: {_why(own, drill)}")
         else:
-            columns.append(_column("taken over" if asked.chosen else "as written", drill, own[0][0]))
-    wanted = passage if asked.keep is Keep.FRETS else passage.bare()
-    found = best(_pinned(wanted, asked.pinned), RIVALS + _SPARE)
+            columns.append(_column("taken" if asked.chosen else "written", drill, own[0][0]))
+    wanted = _pinned(passage if asked.keep is Keep.FRETS else passage.bare(), asked.pinned)
+    found = best(wanted, RIVALS + _SPARE)
     if isinstance(found, Impossible):
-        return Outcome(asked, tuple(columns), problem=_why(found, drill), said=" ".join(said))
+        at = _shape_of(found, drill)
+        return Outcome(asked, tuple(columns), problem=_why(found, drill), stuck=at, said=" ".join(said))
     ways, exact = found
-    return _beside(asked, columns, drill, ways, exact, said)
+    named = [("best" if number == 0 else "other", way) for number, way in enumerate(ways)]
+    if asked.pins:
+        near: Sequence[Taken] = asked.near
+        if any(near[note] != taken for note, taken in asked.pins):
+            close = best(wanted, near=near)
+            near = () if isinstance(close, Impossible) else close[0][0].notes
+        # It was sought with a price on whatever moves; what it costs is asked again, without.
+        again = best(_pinned(passage, dict(enumerate(near))))
+        if not isinstance(again, Impossible):
+            named.insert(0, (SET, again[0][0]))
+    return _beside(asked, columns, drill, named, exact, said)
+
+
+SET = "set"
+"""The name of the way that was looked at when something was set, with as little moved as that asks for."""
+
+
+_Named: TypeAlias = tuple[str, Fingering]
 
 
 def _beside(
-    asked: Asked, columns: list[Column], drill: Drill, ways: Sequence[Fingering], exact: bool, said: list[str]
+    asked: Asked, columns: list[Column], drill: Drill, ways: Sequence[_Named], exact: bool, said: list[str]
 ) -> Outcome:
-    """Return the outcome of `ways` beside the chosen one, without those that are the same or not to be held."""
+    """Return the outcome of named ways beside the chosen one, without those that are the same or not to be held."""
     taken = {_holds(column.drill): index for index, column in enumerate(columns)}
-    refused = ""
+    refused, set_ = "", None
     room = len(columns) + RIVALS
-    for number, way in enumerate(ways):
-        name = "best" if number == 0 else "other"
+    for name, way in ways:
         try:
             column = _column(name, drill, way)
         except ChangeoverError as error:
@@ -163,13 +187,14 @@ def _beside(
             continue
         same = taken.setdefault(_holds(column.drill), len(columns))
         if same < len(columns):
-            columns[same] = (
-                replace(columns[same], name=f"{columns[same].name}, {name}") if not number else columns[same]
-            )
+            set_ = same if name == SET else set_
+            if name == "best":
+                columns[same] = replace(columns[same], name=f"{columns[same].name}, {name}")
         elif len(columns) < room:
+            set_ = same if name == SET else set_
             columns.append(column)
     problem = f"No way is one shape at a time: {refused}." if refused and not columns else ""
-    return Outcome(asked, tuple(columns), exact, problem, " ".join(said))
+    return Outcome(asked, tuple(columns), exact, problem, set_, said=" ".join(said))
 
 
 def _holds(drill: Drill) -> object:
@@ -218,6 +243,9 @@ def _pinned(passage: Passage, pins: Mapping[int, Taken]) -> Passage:
     return replace(passage, notes=tuple(note(index, old) for index, old in enumerate(passage.notes)))
 
 
+def _shape_of(found: Impossible, drill: Drill) -> int:
+    return next(at for at, (_, end) in enumerate(spans_of(drill)) if found.onset < end)
+
+
 def _why(found: Impossible, drill: Drill) -> str:
-    number = next(n for n, (_, end) in enumerate(spans_of(drill), start=1) if found.onset < end)
-    return f"Shape {number}, {' '.join(found.notes)}: {found.why}; {found.nearest}."
+    return f"Shape {_shape_of(found, drill) + 1}, {' '.join(found.notes)}: {found.why}; {found.nearest}."

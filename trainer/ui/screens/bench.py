@@ -191,6 +191,11 @@ class BenchScreen(CommandScreen):
         return outcome.looked_at(bench.column)
 
     @property
+    def _problem(self) -> str:
+        """Why what is asked has no ways, or no rival."""
+        return "" if self._outcome is None else self._outcome.problem
+
+    @property
     def _waited(self) -> float | None:
         return None if self._desk is None else self._desk.waited
 
@@ -226,7 +231,11 @@ class BenchScreen(CommandScreen):
         if not self.is_attached or self._bench is None:
             return
         self._known[outcome.asked] = self._outcome = outcome
-        self._bench = self._bench.looking(max(min(self._bench.column, len(outcome.columns) - 1), 0))
+        self._said = outcome.said
+        column = self._bench.column if outcome.set is None else outcome.set
+        self._bench = self._bench.looking(max(min(column, len(outcome.columns) - 1), 0))
+        if outcome.stuck is not None and not outcome.columns:
+            self._bench = self._bench.at_shape(outcome.stuck)
         self._passings.clear()
         self._show()
 
@@ -246,20 +255,19 @@ class BenchScreen(CommandScreen):
         self.query_one(Ways).show(bench, outcome)
         if outcome is not None:
             self._show_board(bench, outcome)
-            told = self._said or outcome.problem or outcome.said
             warn = bool(outcome.problem) and not self._said
-            self.query_one(Words).show(words.reasons(bench, outcome), told, warn=warn)
+            # What came with the ways is said at once, and afterwards where there is room beside the reasons.
+            told, hint = self._said or outcome.problem, outcome.said
+            self.query_one(Words).show(words.reasons(bench, outcome), told, warn=warn, hint=hint)
         self._prompt()
 
     def _show_board(self, bench: Bench, outcome: Outcome) -> None:
-        """Draw the change into the shape as the way that is looked at fingers it."""
+        """Draw the change into the shape as the way that is looked at fingers it, or as it came."""
         way = outcome.looked_at(bench.column)
-        if way is None:
-            self.query_one(Board).clear()
-            return
-        passings = self._passings.setdefault(bench.column, Passings(way.drill, self.services.hand))
+        drill = bench.drill if way is None else way.drill
+        passings = self._passings.setdefault(bench.column, Passings(drill, self.services.hand))
         passing = passings[max(bench.at - 1, 0), bench.at]
-        self.query_one(Board).show(passing.change, way.drill.instrument)
+        self.query_one(Board).show(passing.change, drill.instrument)
 
     def _prompt(self) -> None:
         prompt, waited = self.query_one(Prompt), self._waited
@@ -268,12 +276,12 @@ class BenchScreen(CommandScreen):
         elif waited is not None:
             stops = "stops" if self._bench.past else "leaves"
             prompt.show("", f"Looking for ways through {len(self._bench.heads)} shapes: {waited:.1f} s. ESC {stops}.")
+        elif self._bench.past and self._problem:
+            prompt.show(self.first_key("bench_undo"), "goes back to what was asked before.")
         elif self._way is not None:
             rest = f"drills this way; {self.first_key('bench_pin')} sets the shape as it is"
             brief = f"{rest}."
             rest += f", {self.first_key('bench_note')} goes to a note, {self.first_key('bench_save')} keeps a file."
             prompt.show(self.first_key("bench_drill"), rest, brief)
-        elif self._bench.past:
-            prompt.show(self.first_key("bench_undo"), "goes back to what was asked before.")
         else:
             prompt.show(self.first_key("bench_keep"), "lets other strings be taken, or not; ESC goes back.")
