@@ -16,9 +16,8 @@ from trainer.log.writer import Log
 from trainer.practice.drill import Drill, change_key
 from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
-from trainer.practice.record import Attempt, Run, Timing
+from trainer.practice.record import WARM_UP, Attempt, Run, Timing
 from trainer.ui.offers import FEWEST, Offer, first_offer, offers
-from trainer.ui.planned import WARM_UP
 
 _NUMBERS = count(1)
 NONE: Mapping[str, float] = MappingProxyType({})

@@ -13,9 +13,8 @@ from tests.ui.app_fakes import app, rows, running_text, services, shows, until
 from trainer.files import kept, paths
 from trainer.log.history import reading
 from trainer.log.writer import Log
-from trainer.practice.record import Run, Timing
+from trainer.practice.record import WARM_UP, Run, Timing
 from trainer.practice.warmup import CAUTION
-from trainer.ui.planned import WARM_UP
 from trainer.ui.screens.warmup import WarmupScreen
 
 

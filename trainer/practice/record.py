@@ -11,6 +11,10 @@ if TYPE_CHECKING:
     from trainer.practice.measures import Measures
 
 
+WARM_UP = "warm-up"
+"""The remark that tells a run of a warm-up: nothing in it was timed."""
+
+
 class Timing(StrEnum):
     """How a change was timed. Times taken in different ways are never pooled."""
 

@@ -13,10 +13,9 @@ from trainer.practice.climb import climbed, played
 from trainer.practice.drill import Drill
 from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
-from trainer.practice.record import Timing
+from trainer.practice.record import WARM_UP, Timing
 from trainer.practice.tempo import FASTEST
 from trainer.ui.drilling.standing import day_of
-from trainer.ui.planned import WARM_UP
 from trainer.ui.played import drill_of
 
 if TYPE_CHECKING:

@@ -10,13 +10,12 @@ from typing import TYPE_CHECKING
 
 from trainer.log.looks import looks
 from trainer.practice.plan import Look, Plan, plan, target_ms
+from trainer.practice.record import WARM_UP
 
 if TYPE_CHECKING:
     from trainer.hand.reach import Hand
     from trainer.log.history import History
 
-WARM_UP = "warm-up"
-"""The remark that tells a run of a warm-up in the log."""
 _NEWEST = 20
 """The drills of so many newest runs are under way."""
 

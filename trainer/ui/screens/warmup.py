@@ -8,7 +8,7 @@ from datetime import date
 from textual.app import ComposeResult
 
 from trainer.errors import ChangeoverError, Problem, plain
-from trainer.practice.record import Run, Timing
+from trainer.practice.record import WARM_UP, Run, Timing
 from trainer.practice.warming import Held, Place, Warming, following, held, on_beat
 from trainer.practice.warmup import CAUTION, LONGEST_MIN, SHORTEST_MIN, Kind, Part, plan
 from trainer.ui import warming
@@ -20,7 +20,6 @@ from trainer.ui.drilling.parts import Beats, Figure
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.scheduler import Cancel
 from trainer.ui.loop import LoopScheduler
-from trainer.ui.planned import WARM_UP
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
 from trainer.ui.widgets.lines import TopLine
