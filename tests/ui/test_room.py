@@ -165,7 +165,7 @@ async def test_resized_it_is_drawn_for_the_new_room(log: Log) -> None:
         await until(pilot, lambda: shows(pilot, "╫─────██ ██┼"))
         assert max(map(len, rows(pilot))) <= 80
         await pilot.resize_terminal(59, 24)
-        await until(pilot, lambda: "needed: 60 x 21" in running_text(pilot))
+        await until(pilot, lambda: "needed: 60 x 20" in running_text(pilot))
         await pilot.resize_terminal(200, 60)
         await until(pilot, lambda: shows(pilot, "change 1 of 3", "┼") and not shows(pilot, "Too small"))
 

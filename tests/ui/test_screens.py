@@ -54,6 +54,18 @@ async def test_a_change_is_made_by_keys_and_drilled(log: Log) -> None:
         await until(pilot, lambda: shows(pilot, "change 1 of"))
 
 
+async def test_in_a_narrow_window_one_shape_at_a_time_is_made(log: Log) -> None:
+    async with app(services(log), "make").run_test(size=(60, 20)) as pilot:
+        await until(pilot, lambda: shows(pilot, "> from:", "a finger at the cursor; TAB: the other shape."))
+        assert not shows(pilot, "to: 0 0 0")
+        await pilot.press("tab")
+        await until(pilot, lambda: shows(pilot, "> to:") and not shows(pilot, "from:"))
+        await pilot.press("down", "1")
+        await until(pilot, lambda: shows(pilot, "ENTER  drills this change; W keeps it."))
+        await pilot.resize_terminal(80, 24)
+        await until(pilot, lambda: shows(pilot, "  from: 0 0 0", "> to:"))
+
+
 async def test_progress_shows_the_times_of_a_change_and_drills_it(log: Log) -> None:
     key = "E2 A2 D3 G3 B3 E4 | 0 | 0 2/1 2/2 0 0 0 | x 0 2/2 2/3 1/1 0"
     log.begin(Run("run", "Two chords", 1000.0, Timing.LEAVE))

@@ -181,7 +181,7 @@ def _draw_panel(canvas: Canvas, scene: Scene, look: Look, left: int, width: int)
     beat = fitted(str(scene.beat), width, rows, fine=fine) if scene.beat else ()
     foot = height - len(beat)
     _put(canvas, beat, left, foot, Role.MISSING if scene.counting else Role.HAND)
-    told = tuple(_told(scene, width))
+    told = tuple(_told(scene, width, height))
     foot -= len(told)
     _put(canvas, told, left, foot, Role.BLANK)
     _put(canvas, words_in(scene.words, width, max(foot - y - 1, 0)), left, y, Role.BLANK)
@@ -193,9 +193,9 @@ def _draw_band(canvas: Canvas, scene: Scene, look: Look, band: int) -> None:
     beat = fitted(str(scene.beat), width // 6, height, fine=fine) if scene.beat else ()
     wide = max(map(len, beat), default=0)
     _put(canvas, beat, width - wide, 0, Role.MISSING if scene.counting else Role.HAND)
-    told = tuple(_told(scene, width // 5))
+    told = tuple(_told(scene, width // 5, height))
     side = width - width // 6 - max(map(len, told), default=0) - 1
-    _put(canvas, told[:height], side, 0, Role.BLANK)
+    _put(canvas, told, side, 0, Role.BLANK)
     names = [name for name in scene.names if name]
     arrow = look.glyphs.heads[0] * 3
     each = (side - len(arrow) - 4) // 2
@@ -210,10 +210,12 @@ def _draw_band(canvas: Canvas, scene: Scene, look: Look, band: int) -> None:
     canvas.put(0, height, clauses(scene.words, width), Ink(), word=True)
 
 
-def _told(scene: Scene, width: int) -> Iterator[str]:
-    """Yield the rows over the beat: what there is to say, how fast, and what the figure is."""
+def _told(scene: Scene, width: int, rows: int) -> Iterator[str]:
+    """Yield at most so many rows over the beat: what there is to say, how fast, and what the figure is."""
     if scene.said:
-        yield from wrap(scene.said, width, max_lines=2, placeholder=" ...")
+        # A bar that is counted in and one that is played differ in nothing else but colour.
+        left = rows - 1 - (scene.beat > 0)
+        yield from wrap(scene.said, width, max_lines=min(left, 2), placeholder=" ...")
     yield shortened(f"{scene.tempo:g} a minute", width)
     if scene.beat:
         yield "count-in" if scene.counting else "beat"

@@ -33,7 +33,7 @@ class MakeScreen(CommandScreen):
     place = Place.MAKE
     CSS_PATH = "make.tcss"
     heading = "Make a change"
-    least = (76, 20)
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (76, "-wide")]  # noqa: RUF012  # Textual's own type for it is a list
 
     def __init__(self, services: Services) -> None:
         """Begin with open strings on both sides."""
@@ -130,7 +130,9 @@ class MakeScreen(CommandScreen):
         for index, side in enumerate(_SIDES):
             draft = self._drafts[index]
             title = f"{side}: {stock_name(draft.shape) or print_shape(draft.shape)}"
-            self.query_one(f"#{side}", Neck).show(draft, title, active=index == self._side)
+            neck = self.query_one(f"#{side}", Neck)
+            neck.show(draft, title, active=index == self._side)
+            neck.set_class(index != self._side, "-other")
         words = self.query_one(Words)
         doubts = [str(problem) for problem in trouble(self._draft.shape, self._instrument, self.services.hand)]
         words.show(self._change_in_words(), self._draft.said or next(iter(doubts), ""), warn=True)
@@ -145,10 +147,14 @@ class MakeScreen(CommandScreen):
     def _prompt(self) -> None:
         if self._drill is None:
             self.query_one(Prompt).show(
-                "1 2 3 4", "put a finger at the cursor; arrows move it, TAB is the other shape."
+                "1 2 3 4",
+                "put a finger at the cursor; arrows move it, TAB is the other shape.",
+                "a finger at the cursor; TAB: the other shape.",
             )
         else:
             drill, keep = (self.first_key(wanted) for wanted in ("drill_made", "keep_made"))
             self.query_one(Prompt).show(
-                drill, f"drills this change there and back; {keep} keeps it as a drill of yours."
+                drill,
+                f"drills this change there and back; {keep} keeps it as a drill of yours.",
+                f"drills this change; {keep} keeps it.",
             )
