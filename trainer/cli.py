@@ -45,6 +45,7 @@ COMMANDS = (
     Command("warmup", "a timed warm-up, gentle first, that stops by itself"),
     Command("sheet", "a page for the stand: shapes, movements, steps and goals"),
     Command("progress", "how fast each change has become"),
+    Command("merge", "take in a practice log that was carried away, without doubles"),
     Command("serve", "the app in browsers, on this machine or on the room's network"),
     Command("ports", "MIDI ports seen, and what comes in on them"),
     Command("check", "problems of drill, theme and settings files"),

@@ -28,6 +28,18 @@ _ADDED = f"""
         clean = clean + ifnull(:clean, 0), answered = answered + (:clean IS NOT NULL),
         last_at = max(ifnull(last_at, :at), :at), {_MEDIANS}
     WHERE n = :series"""  # noqa: S608  # constant text
+_COUNTED = """
+    UPDATE series SET (attempts, best_ms, clean, answered, last_at) = (
+        SELECT count(*), min(change_ms), ifnull(sum(clean), 0), count(clean), max(at)
+        FROM attempts WHERE attempts.series = series.n
+    ) WHERE n = ?"""
+_COUNTED_HEARD = """
+    UPDATE series SET measured = (
+        SELECT count(*) FROM attempts AS a JOIN measures AS m ON m.attempt = a.n WHERE a.series = series.n
+    ), (kept, kept_answered) = (
+        SELECT count(*) FILTER (WHERE f.answer = 'yes'), count(*) FILTER (WHERE f.answer <> 'not heard')
+        FROM attempts AS a JOIN fingers AS f ON f.attempt = a.n WHERE a.series = series.n AND f.asked = 'kept'
+    ) WHERE n = ?"""
 _WHICH = """
     SELECT n FROM series WHERE change = ? AND timing = ? AND source = ? AND texture = ?
         AND ifnull(tempo, 0.0) = ifnull(?, 0.0) AND how = ?"""
@@ -114,13 +126,15 @@ def take_back(connection: sqlite3.Connection, attempt: str) -> None:
     found = _find(connection, attempt)
     _count_kept(connection, found.series, heard.kept(connection, found.n), -1)
     connection.execute("DELETE FROM attempts WHERE n = ?", (found.n,))
-    connection.execute(
-        "UPDATE series SET (attempts, best_ms, clean, answered, last_at) = ("
-        " SELECT count(*), min(change_ms), ifnull(sum(clean), 0), count(clean), max(at)"
-        " FROM attempts WHERE attempts.series = series.n) WHERE n = ?",
-        (found.series,),
-    )
+    connection.execute(_COUNTED, (found.series,))
     _sum_up_newest(connection, found.series)
+
+
+def sum_up(connection: sqlite3.Connection, series: int) -> None:
+    """Write the summary of the series with this number anew from its attempts."""
+    connection.execute(_COUNTED, (series,))
+    connection.execute(_COUNTED_HEARD, (series,))
+    _sum_up_newest(connection, series)
 
 
 class _Found(NamedTuple):
