@@ -1,4 +1,4 @@
-"""The wheel, installed into an empty virtual environment, explains a shipped drill."""
+"""The wheel, installed into an empty virtual environment of this Python and of the newest one there is."""
 
 from __future__ import annotations
 
@@ -9,6 +9,8 @@ import sys
 from pathlib import Path
 
 import pytest
+
+from tests.terminal.person import Terminal
 
 ROOT = Path(__file__).parent.parent
 NEWER = ("3.14", "3.13", "3.12")
@@ -43,15 +45,20 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return built
 
 
-@pytest.mark.parametrize("python", _pythons())
-def test_an_installed_wheel_explains_a_shipped_drill(python: str, wheel: Path, tmp_path: Path) -> None:
-    environment = tmp_path / "venv"
-    subprocess.run([python, "-m", "venv", str(environment)], check=True, capture_output=True)
+@pytest.fixture(scope="module", params=_pythons())
+def installed(request: pytest.FixtureRequest, wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the command `changeover` as the wheel brings it, in an environment that has nothing else."""
+    environment = tmp_path_factory.mktemp("installed") / "venv"
+    subprocess.run([request.param, "-m", "venv", str(environment)], check=True, capture_output=True)
     subprocess.run([environment / "bin" / "pip", "install", "--quiet", str(wheel)], check=True, capture_output=True)
+    return environment / "bin" / "changeover"
+
+
+def test_an_installed_wheel_explains_a_shipped_drill(installed: Path, tmp_path: Path) -> None:
     # Away from the checkout, so that nothing but the wheel can be imported.
     clean = {"HOME": str(tmp_path), "PATH": os.environ["PATH"], "CHANGEOVER_HOME": str(tmp_path / "home")}
     explained = subprocess.run(
-        [environment / "bin" / "changeover", "explain", "first-change", "--json"],
+        [installed, "explain", "first-change", "--json"],
         check=True,
         capture_output=True,
         text=True,
@@ -62,3 +69,20 @@ def test_an_installed_wheel_explains_a_shipped_drill(python: str, wheel: Path, t
     assert document["title"]
     assert len(document["changes"]) >= 2
     assert all(change["words"] for change in document["changes"])
+
+
+@pytest.mark.parametrize(
+    ("words", "shown"),
+    [
+        ((), "start here"),
+        (("drill", "first-change", "--mode", "presses"), "when your fingers leave"),
+        (("drill", "first-change", "--room"), "space play"),
+    ],
+)
+def test_an_installed_wheel_opens_the_app(installed: Path, words: tuple[str, ...], shown: str, tmp_path: Path) -> None:
+    """Each way in is a first screen, and newer Pythons begin Textual's tasks in another order."""
+    with Terminal(tmp_path / "home", program=[str(installed)]) as terminal:
+        terminal.run(*words)
+        terminal.shows(shown)
+        terminal.key("C-c")
+        assert terminal.ended() == 0

@@ -9,7 +9,7 @@ import subprocess
 import sys
 import time
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import NamedTuple, Self
@@ -19,6 +19,7 @@ from tests.system import require
 _PATIENCE_S = 20.0
 """Longer than any condition takes on a machine that is busy with other things."""
 _LOOK_S = 0.01
+_CHECKOUT = (sys.executable, "-m", "trainer.cli")
 
 
 class Moment(NamedTuple):
@@ -31,12 +32,13 @@ class Moment(NamedTuple):
 class Terminal:
     """One tmux session that runs one program; whatever is still in it at the end is ended."""
 
-    def __init__(self, home: Path, size: tuple[int, int] = (80, 24)) -> None:
+    def __init__(self, home: Path, size: tuple[int, int] = (80, 24), program: Sequence[str] = _CHECKOUT) -> None:
         tmux = require("tmux", "tmux")
         self._server = [tmux, "-f", os.devnull, "-L", f"changeover-{uuid.uuid4().hex}"]
         self._home = home
         self._pid = home.with_name("pid")
         self._size = size
+        self._program = program
         self._client: subprocess.Popen[str] | None = None
 
     def __enter__(self) -> Self:
@@ -56,9 +58,7 @@ class Terminal:
         width, height = map(str, self._size)
         given = {"CHANGEOVER_HOME": str(self._home), "TERM": "screen-256color", "COLORTERM": "truecolor", **environment}
         pairs = [part for name, value in given.items() for part in ("-e", f"{name}={value}")]
-        program = (
-            f"echo $$ > {shlex.quote(str(self._pid))}; exec {shlex.join((sys.executable, '-m', 'trainer.cli', *words))}"
-        )
+        program = f"echo $$ > {shlex.quote(str(self._pid))}; exec {shlex.join((*self._program, *words))}"
         # The shell around it tells how it ended, and keeps the terminal open for a look at how it was left.
         shell = f"sh -c {shlex.quote(program)}; echo [ended $?]; {then}; exec cat"
         options = ("set", "-g", "window-size", "manual")

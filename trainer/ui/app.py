@@ -93,6 +93,15 @@ class ChangeoverApp(App[None]):
         gc.freeze()
         gc.enable()
 
+    def clear_selection(self) -> None:
+        """Let go of selected text; before there is a screen there is none.
+
+        From Python 3.12 on Textual's tasks begin at once, so an input of the first screen asks for this while its
+        screen is not on the stack yet.
+        """
+        if self._screen_stack:
+            super().clear_selection()
+
     def on_open(self, message: Open) -> None:
         """Show the screen that is asked for; a seat in a browser is told where it does not have it."""
         if self._services.seat is not None and message.screen in ELSEWHERE:
