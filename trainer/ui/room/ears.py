@@ -7,7 +7,7 @@ the ears, and nothing is shown for a note.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from threading import Thread
 from typing import TYPE_CHECKING
@@ -20,13 +20,14 @@ from trainer.listen.matcher import Grid
 from trainer.practice.notes import NoteOn
 from trainer.practice.rounds import SeatHeard
 from trainer.ui.drilling.listening import listened
-from trainer.ui.room.graded import Tally, dues
+from trainer.ui.room.graded import Due, Tally, dues
 
 if TYPE_CHECKING:
     from trainer.files.guitars import Guitar
     from trainer.listen.arrival import Report
     from trainer.practice.drill import Drill
     from trainer.practice.room import Room
+    from trainer.practice.wiring import Wiring
     from trainer.ui.drilling.scheduler import Scheduler
     from trainer.ui.drilling.ticker import Moments
     from trainer.ui.room.desk import Group, Seat
@@ -68,10 +69,8 @@ class Ears:
         self._ports = {seat.id: seat.port for seat in seats if seat.port is not None}
         self._there: set[str] = set()
         self._decoders: dict[str, Decoder] = {}
-        self._players: dict[str, _Player] = {}
         self._listener: PortListener | None = None
-        self._grid: Grid | None = None
-        self._pace: tuple[Moments, Fraction] | None = None
+        self._round: _Round | None = None
         self._asked: Seat | None = None
         self.said = ""
         """What there is to say of who plays where; empty: nothing."""
@@ -97,41 +96,39 @@ class Ears:
         asked = dues(room, heard, moments)
         if not asked:
             return
-        first, beat_s = asked[0].pair[0], 60 / tempo
         bar = Fraction(self._drill.meter[0])
-        self._grid, self._pace = Grid(moments(bar), beat_s, first), (moments, bar)
-        now = self._services.clock()
-        for seat, port in self._ports.items():
-            try:
-                ear = Ear(heard.drill, self._guitar(port).wiring, grid=self._grid, first=first, origin=now)
-            except ChangeoverError as error:
-                self.said = f"No guitar can be heard at this: {error.problems[0].what}."
-                break
-            here = "" if port in self._there else ABSENT
-            self._players[port] = _Player(seat, ear, Tally(asked, beat_s), here)
+        grid = Grid(moments(bar), 60 / tempo, asked[0].pair[0])
+        why = {port: "" if port in self._there else ABSENT for port in self._ports.values()}
+        new = self._round = _Round(heard.drill, asked, grid, lambda: moments(bar), why)
+        wirings, now = {port: self._guitar(port).wiring for port in why}, self._services.clock()
+
+        def take(players: Mapping[str, _Player] | str) -> None:
+            if isinstance(players, str):
+                self.said = f"No guitar can be heard at this drill: {plain(players)}."
+            else:
+                new.players = players
+
+        # An ear takes some milliseconds to get ready, and there may be many: the first beat is not to wait for them.
+        self._scheduler.aside(lambda: new.ready(wirings, now), take)
 
     def keep_pace(self) -> None:
         """Set right where the beats lie, where that shows only while they run."""
-        if self._pace is None or self._grid is None:
-            return
-        moments, bar = self._pace
-        grid = Grid(moments(bar), self._grid.beat_s, self._grid.step)
-        if grid != self._grid:
-            self._grid, now = grid, self._services.clock()
-            for player in self._players.values():
-                player.take(player.ear.pace(grid, now))
+        if self._round is not None:
+            self._round.keep_pace(self._services.clock())
 
     def stop(self) -> None:
         """Drop what was heard of the round."""
-        self._players, self._grid, self._pace, self.left = {}, None, None, {}
+        self._round, self.left = None, {}
 
     def over(self) -> tuple[SeatHeard, ...]:
         """End the round and return what was heard of each seat that was heard from beginning to end."""
-        players = tuple(self._players.values())
+        played = self._round
         self.stop()
-        told = tuple(one for player in players if (one := player.end()) is not None)
-        self.left = {player.seat: player.why for player in players if player.why}
-        return told
+        if played is None:
+            return ()
+        told = {seat: played.told(seat, port) for seat, port in self._ports.items()}
+        self.left = {seat: one for seat, one in told.items() if isinstance(one, str)}
+        return tuple(one for one in told.values() if isinstance(one, SeatHeard))
 
     def bind(self, seat: Seat | None) -> None:
         """Let the next string that is played say which port `seat` has; None: ask no more."""
@@ -143,7 +140,7 @@ class Ears:
 
     def close(self) -> None:
         """Stop listening, aside: a driver may take its time."""
-        self._players = {}
+        self.stop()
         if self._listener is not None:
             closing = Thread(target=self._listener.close, name="closing ports", daemon=True)
             self._listener = None
@@ -155,28 +152,34 @@ class Ears:
         news = False
         for report in batch:
             if isinstance(report, Arrival):
-                player = self._players.get(report.port)
-                if player is not None:
-                    player.hear(report)
-                else:
+                if self._round is None or not self._round.hear(report):
                     self._between(report)
-                continue
-            news = True
-            player = self._players.get(report.port)
-            match report:
-                case Found():
-                    self._there.add(report.port)
-                case Lost():
-                    self._there.discard(report.port)
-                    self._decoders.pop(report.port, None)
-                    if player is not None:
-                        player.why = GONE
-                case Trouble() if player is not None:
-                    player.why = player.why or HALF_HEARD
-                case Trouble() if not report.port and (self._ports or self._asked):
-                    self.said = plain(f"No guitar is heard: {report.what}.")
+            else:
+                self._changed(report)
+                news = True
         if news:
             self._outlets.show()
+
+    def _changed(self, report: Found | Lost | Trouble) -> None:
+        """Take what has become of a port."""
+        match report:
+            case Found():
+                self._there.add(report.port)
+            case Lost():
+                self._there.discard(report.port)
+                self._decoders.pop(report.port, None)
+                self._leave(report.port, GONE)
+            case Trouble() if report.port:
+                self._leave(report.port, HALF_HEARD)
+            case Trouble() if self._ports or self._asked:
+                self.said = plain(f"No guitar is heard: {report.what}.")
+            case _:
+                pass
+
+    def _leave(self, port: str, why: str) -> None:
+        """Leave the seat at a port to be marked by hand in the round that is played."""
+        if self._round is not None and self._round.why.get(port) == "":
+            self._round.why[port] = why
 
     def _listen(self) -> None:
         if self._listener is None:
@@ -197,10 +200,10 @@ class Ears:
         if decoder is None:
             decoder = self._decoders[arrival.port] = Decoder(self._guitar(arrival.port).wiring)
         for one in decoder.feed(arrival.at, arrival.data):
-            if isinstance(one, NoteOn) and self._asked is not None and one.velocity >= LOUD:
-                self._bound(self._asked, arrival.port)
-            elif isinstance(one, Call) and not at_seat:
+            if isinstance(one, Call) and not at_seat:
                 self._outlets.called(one)
+            elif isinstance(one, NoteOn) and self._asked is not None and one.velocity >= LOUD:
+                self._bound(self._asked, arrival.port)
 
     def _bound(self, seat: Seat, port: str) -> None:
         """Take a port for a seat; whoever had it has none any more."""
@@ -214,29 +217,72 @@ class Ears:
         return self._services.guitar(port).on(self._drill.instrument)
 
 
-class _Player:
-    """One seat while a round is played."""
+class _Round:
+    """What is heard of one round."""
 
-    def __init__(self, seat: str, ear: Ear, tally: Tally, why: str) -> None:
-        self.seat, self.ear = seat, ear
+    def __init__(
+        self,
+        drill: Drill,
+        asked: tuple[Due, ...],
+        grid: Grid,
+        first_beat: Callable[[], float],
+        why: dict[str, str],
+    ) -> None:
         self.why = why
-        """Why it is left to be marked by hand; empty: it is heard."""
-        self._tally = tally
-        self._played = False
+        """Why the seat at a port is left to be marked by hand, by every seat's port; empty: it is heard."""
+        self.players: Mapping[str, _Player] = {}
+        """Who is heard, by port; nobody until the ears are ready."""
+        self._drill, self._asked, self._grid, self._first_beat = drill, asked, grid, first_beat
 
-    def hear(self, arrival: Arrival) -> None:
-        """Take a message."""
-        self.take(self.ear.hear(arrival.at, arrival.data))
+    def ready(self, wirings: Mapping[str, Wiring], began: float) -> Mapping[str, _Player] | str:
+        """Return an ear for each port, or why there can be none at this drill; may be called on any thread."""
+        grid = self._grid
+        try:
+            return {
+                port: _Player(
+                    Ear(self._drill, wiring, grid=grid, first=grid.step, origin=began),
+                    Tally(self._asked, grid.beat_s),
+                )
+                for port, wiring in wirings.items()
+            }
+        except ChangeoverError as error:
+            return error.problems[0].what
+
+    def hear(self, arrival: Arrival) -> bool:
+        """Take a message; tell whether it was one of a seat that is heard."""
+        player = self.players.get(arrival.port)
+        if player is None:
+            return False
+        player.take(player.ear.hear(arrival.at, arrival.data))
+        return True
+
+    def keep_pace(self, now: float) -> None:
+        """Set right where the beats lie."""
+        grid = replace(self._grid, at=self._first_beat())
+        if self.players and grid != self._grid:
+            self._grid = grid
+            for player in self.players.values():
+                player.take(player.ear.pace(grid, now))
+
+    def told(self, seat: str, port: str) -> SeatHeard | str:
+        """End a seat's round; return what was heard, or why it is left to be marked by hand."""
+        player = self.players.get(port)
+        if player is None or self.why.get(port):
+            return self.why.get(port) or HALF_HEARD
+        player.take(player.ear.finish())
+        return player.tally.told(seat) if player.played else SILENT
+
+
+class _Player:
+    """One seat in one round."""
+
+    def __init__(self, ear: Ear, tally: Tally) -> None:
+        self.ear, self.tally = ear, tally
+        self.played = False
+        """Whether a note was heard."""
 
     def take(self, heard: Heard) -> None:
         """Take what came of something that the ear took in."""
-        self._played = self._played or any(isinstance(note, NoteOn) for note in heard.notes)
+        self.played = self.played or any(isinstance(note, NoteOn) for note in heard.notes)
         for change in heard.changes:
-            self._tally.take(change)
-
-    def end(self) -> SeatHeard | None:
-        """End the round; return what was heard, None where the seat is left to be marked by hand."""
-        self.take(self.ear.finish())
-        if not self._played:
-            self.why = self.why or SILENT
-        return None if self.why else self._tally.told(self.seat)
+            self.tally.take(change)

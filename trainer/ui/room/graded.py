@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from typing import TYPE_CHECKING
 
 from trainer.practice.course import shapes_held
@@ -51,7 +51,7 @@ def dues(room: Room, heard: Listened, moments: Callable[[Fraction], float]) -> t
     held = [steps[shape].beats for shape in shapes_held(legs)]
     turns = [bar + beats for beats in accumulate(held)]
     found = []
-    for leg, begins, over in zip(legs, turns, turns[1:], strict=True):
+    for leg, (begins, over) in zip(legs, pairwise(turns), strict=True):
         step = steps[leg.pair[1]]
         last = step.plucked.strokes[-1].beat - 1 if step.texture is Texture.FIGURE else Fraction(0)
         at = moments(begins)
