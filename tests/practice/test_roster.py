@@ -26,6 +26,12 @@ def test_a_seat_is_renamed_and_its_name_taken_off() -> None:
         TRIO.rename("nobody", "Corner")
 
 
+def test_a_guitar_that_changes_hands_leaves_its_seat() -> None:
+    bound = TRIO.bind("zdm", "Six:strings")
+    assert [(seat.id, seat.port) for seat in bound.seats] == [("kwb", None), ("trp", None), ("zdm", "Six:strings")]
+    assert bound.bind("zdm", "Six:strings") == bound
+
+
 @pytest.mark.parametrize(("word", "key"), [("2", "trp"), ("door", "trp"), (" DOOR ", "trp"), ("window  seat", "kwb")])
 def test_a_seat_is_found_by_number_or_name(word: str, key: str) -> None:
     assert TRIO.find(word).id == key

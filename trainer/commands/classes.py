@@ -4,50 +4,77 @@ from __future__ import annotations
 
 import time
 import uuid
-from functools import partial
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from trainer.errors import wrong
+from trainer.errors import ChangeoverError, wrong
 from trainer.files import classes, paths
 from trainer.ui.services import Services
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from trainer.practice.drill import Drill
     from trainer.practice.roster import Class
     from trainer.practice.rounds import Round
     from trainer.ui.room.desk import Group
 
 
-def seated(word: str) -> Class:
-    """Return the class that a person calls `word`, which has seats. Raises ChangeoverError."""
-    _, found = classes.find(word)
+def seated(word: str) -> tuple[Path, Class]:
+    """Return the class that a person calls `word`, which has seats, and its file. Raises ChangeoverError."""
+    path, found = classes.find(word)
     if not found.seats:
         raise wrong(f"'{found.name}' has no seats yet", key="--class", hint="'changeover class add NAME' adds one")
-    return found
+    return path, found
 
 
-def group(found: Class) -> Group:
-    """Return a class that plays rounds, each of which is written into its seats' logs."""
+def group(word: str) -> Group:
+    """Return a class that plays rounds, each of which is written into its seats' logs. Raises ChangeoverError."""
     from trainer.ui.room.desk import Group
 
-    return Group(found.name, found.seats, partial(_keep, found))
+    lesson = _Lesson(*seated(word))
+    return Group(lesson.roster.name, lesson.roster.seats, lesson.keep, lesson.bind)
 
 
-def _keep(found: Class, drill: Drill, done: Round, began: float) -> str:
-    """Keep a round that began at a monotonic second; return what went wrong in a line, empty: nothing."""
-    from trainer.log.seats import record_rounds
-    from trainer.practice.marked import marked
+@dataclass
+class _Lesson:
+    """A class that is being taught."""
 
-    at = time.time() - (Services.clock() - began)
-    seats = {seat.id: seat for seat in found.seats}
-    kept = [
-        (seats[result.seat], entry)
-        for result in done.results
-        if (entry := marked(drill, done, result, at, seats[result.seat].port, lambda: str(uuid.uuid4()))) is not None
-    ]
-    problems = record_rounds([(paths.seat_log(seat.id), entry) for seat, entry in kept])
-    lost = [(seat, problem) for (seat, _), problem in zip(kept, problems, strict=True) if problem is not None]
-    if not lost:
+    path: Path
+    """Its file."""
+    roster: Class
+    """Who sits where, and on which port, as far as this lesson knows."""
+
+    def keep(self, drill: Drill, done: Round, began: float) -> str:
+        """Keep a round that began at a monotonic second; return what went wrong in a line, empty: nothing."""
+        from trainer.log.seats import record_rounds
+        from trainer.practice.marked import marked
+
+        at = time.time() - (Services.clock() - began)
+        seats = {seat.id: seat for seat in self.roster.seats}
+        kept = [
+            (seats[result.seat], entry)
+            for result in done.results
+            if (entry := marked(drill, done, result, at, seats[result.seat].port, lambda: str(uuid.uuid4())))
+        ]
+        problems = record_rounds([(paths.seat_log(seat.id), entry) for seat, entry in kept])
+        lost = [(seat, problem) for (seat, _), problem in zip(kept, problems, strict=True) if problem is not None]
+        if not lost:
+            return ""
+        numbers = ", ".join(str(seat.number) for seat, _ in lost)
+        return f"Not kept for seat{'s' if len(lost) > 1 else ''} {numbers}: {lost[0][1].what}"
+
+    def bind(self, seat: str, port: str) -> str:
+        """Keep that a seat plays on a port, and no other does; return what went wrong in a line, empty: nothing."""
+        try:
+            self.roster = self.roster.bind(seat, port)
+            # Somebody may have written to the file since the lesson began.
+            now, problems = classes.load(self.path)
+            if now is None:
+                raise ChangeoverError(*problems)
+            classes.save(self.path, now.bind(seat, port))
+        except ChangeoverError as error:
+            return f"Not kept in the class's file: {error.problems[0].what}"
+        except KeyError:
+            return "Not kept in the class's file: that seat was removed"
         return ""
-    numbers = ", ".join(str(seat.number) for seat, _ in lost)
-    return f"Not kept for seat{'s' if len(lost) > 1 else ''} {numbers}: {lost[0][1].what}"

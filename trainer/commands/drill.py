@@ -62,9 +62,9 @@ def run(options: argparse.Namespace) -> int:
 def _group(options: argparse.Namespace) -> Group | None:
     """Return the class that plays rounds; None where nobody is marked."""
     if options.roster is not None:
-        from trainer.commands.classes import group, seated
+        from trainer.commands.classes import group
 
-        return group(seated(options.roster))
+        return group(options.roster)
     if options.seats is not None:
         from trainer.ui.room.numbered import numbered
 

@@ -131,7 +131,7 @@ def _seats(options: argparse.Namespace) -> Sequence[Seat]:
     if options.roster is not None:
         from trainer.commands.classes import seated
 
-        return [_seat(str(seat.number), seat.title, seat.id) for seat in seated(options.roster).seats]
+        return [_seat(str(seat.number), seat.title, seat.id) for seat in seated(options.roster)[1].seats]
     if options.seats is not None:
         return [_seat(str(number), f"Seat {number}", number) for number in range(1, options.seats + 1)]
     return [Seat(str(number), "this machine", {}) for number in range(options.sessions)]

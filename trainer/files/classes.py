@@ -84,19 +84,29 @@ def every() -> tuple[Entry, ...]:
 
 
 def find(word: str) -> tuple[Path, Class]:
-    """Return the class that a person calls `word`: the name of its file, or its own. Raises ChangeoverError."""
-    entries = every()
+    """Return the class that a person calls `word`, see `seek`. Raises ChangeoverError where there is none."""
+    found = seek(word)
+    if found is not None:
+        return found
+    stems = [entry.stem for entry in every()]
+    near = get_close_matches(word.strip().casefold(), stems, n=1)
+    hint = f"did you mean '{near[0]}'?" if near else "'changeover class' names them"
+    raise wrong(f"no class '{word}'", hint=hint if stems else "'changeover class new NAME' begins one")
+
+
+def seek(word: str) -> tuple[Path, Class] | None:
+    """Return the class that a person calls `word`: the name of its file, or its own. None where there is none.
+
+    Raises ChangeoverError where there is something wrong with it.
+    """
     wanted = word.strip().casefold()
-    for entry in entries:
+    for entry in every():
         own = None if entry.group is None else entry.group.name.casefold()
         if wanted in {entry.stem.casefold(), own}:
             if entry.group is None:
                 raise ChangeoverError(*entry.problems)
             return entry.path, entry.group
-    stems = [entry.stem for entry in entries]
-    near = get_close_matches(wanted, stems, n=1)
-    hint = f"did you mean '{near[0]}'?" if near else "'changeover class' names them"
-    raise wrong(f"no class '{word}'", hint=hint if stems else "'changeover class new NAME' begins one")
+    return None
 
 
 def create(group: Class) -> Path:

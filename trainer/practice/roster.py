@@ -89,6 +89,12 @@ class Class:
         self.seat(seat.id)
         return replace(self, seats=tuple(seat if known.id == seat.id else known for known in self.seats))
 
+    def bind(self, key: str, port: str) -> Class:
+        """Return the class with the seat playing on a port, and no other seat."""
+        seat = replace(self.seat(key), port=port)
+        others = (replace(known, port=None) if known.port == port else known for known in self.seats)
+        return replace(self, seats=tuple(seat if known.id == key else known for known in others))
+
     def remove(self, key: str) -> Class:
         """Return the class without a seat; the others keep their numbers."""
         self.seat(key)

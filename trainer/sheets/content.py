@@ -87,6 +87,10 @@ class Content:
     """Tempos to reach, beats per minute."""
     slowest: tuple[Slow, ...]
     """The player's slowest changes, the slowest first; empty where none was timed."""
+    player: str = ""
+    """Whose it is, where that is said."""
+    practise: tuple[tuple[str, str], ...] = ()
+    """Changes to practise first, each with the reason."""
 
 
 def content(drill: Drill, hand: Hand, times_ms: Times | None = None) -> Content:

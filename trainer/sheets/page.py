@@ -55,11 +55,16 @@ def html(content: Content, *, left_handed: bool = False) -> str:
 
 def _body(content: Content, left_handed: bool) -> Iterator[str]:
     yield f"<h1>{text(content.title)}</h1>"
+    if content.player:
+        yield f'<p class="facts">{text(content.player)}</p>'
     if content.about:
         yield f"<p>{text(content.about)}</p>"
     yield f'<p class="facts">{" · ".join(map(text, content.facts))}</p>'
     if content.caution:
         yield f'<p class="mind"><strong>Mind:</strong> {text(content.caution)}</p>'
+    if content.practise:
+        items = "".join(f"<li>{text(what)}: {text(why)}</li>" for what, why in content.practise)
+        yield f"<h2>To practise first</h2><ul>{items}</ul>"
     yield "<h2>The shapes, and how each is reached</h2>"
     yield f'<div class="cards">{"".join(_card(card, left_handed) for card in content.cards)}</div>'
     yield f'<p></p><div class="legend">{"".join(f"<div>{text(line)}</div>" for line in LEGEND)}</div>'

@@ -28,10 +28,15 @@ def txt(content: Content, *, left_handed: bool = False) -> str:
 def _lines(content: Content, left_handed: bool) -> Iterator[str]:
     yield from _wrapped(content.title)
     yield "=" * min(len(plain(content.title)), WIDTH)
+    yield from _wrapped(content.player)
     yield from _wrapped(content.about)
     for fact in content.facts:
         yield from _wrapped(fact)
     yield from _wrapped(content.caution and f"Mind: {content.caution}")
+    if content.practise:
+        yield from ("", "To practise first", "")
+        for what, why in content.practise:
+            yield from _wrapped(f"{what}: {why}")
     for card in content.cards:
         yield ""
         yield from _card(card, left_handed)

@@ -1,0 +1,177 @@
+"""From the logs of a class's seats to what came of its playing."""
+
+from __future__ import annotations
+
+import sys
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from statistics import median
+from typing import TYPE_CHECKING
+
+from trainer.commands.progress.keys import local
+from trainer.errors import ChangeoverError
+from trainer.files import paths
+from trainer.log.history import reading
+from trainer.practice.record import Series, Timing
+from trainer.sheets.lesson import Lesson, Part, Timed, Tried
+from trainer.ui.played import drill_of, name_of, timed_by
+
+if TYPE_CHECKING:
+    from trainer.hand.reach import Hand
+    from trainer.log.history import Summary
+    from trainer.log.seats import Played
+    from trainer.practice.drill import Drill
+    from trainer.practice.plan import Plan
+    from trainer.practice.roster import Class, Seat
+
+_MOST = 5
+"""So many slow changes are named, and so many to practise."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seated:
+    """A seat with what its log tells."""
+
+    seat: Seat
+    """Who sits where."""
+    rounds: tuple[Played, ...] = ()
+    """The rounds, oldest first."""
+    summaries: tuple[Summary, ...] = ()
+    """Every series, the slowest first."""
+    planned: tuple[tuple[str, str], ...] = ()
+    """What was timed and is worth practising, and why."""
+
+
+def gathered(group: Class, today: date) -> tuple[list[Seated], Lesson]:
+    """Return what each seat's log tells, and what came of it all.
+
+    A log that cannot be read is told on standard error, and counts as an empty one.
+    """
+    found = [_read(seat, today) for seat in group.seats]
+    seats = tuple(_part(one) for one in found)
+    return found, Lesson(group.name, _span(found), _whole(found, seats), seats)
+
+
+def sheet_of(one: Seated, every: Sequence[Seated], part: Part, hand: Hand, *, left_handed: bool) -> str | None:
+    """Return the practice sheet of a seat: of the drill it played last in a round, or else of the class's.
+
+    None where the class has played none.
+    """
+    from trainer.sheets.content import content
+    from trainer.sheets.page import html
+
+    last = max(one.rounds or [played for seat in every for played in seat.rounds], key=_began, default=None)
+    drill = None if last is None else _drill(last.drill, [one, *every])
+    if drill is None:
+        return None
+    best = sorted((s for s in one.summaries if s.median_ms is not None), key=lambda summary: summary.count)
+    times = {
+        s.series.change: (s.median_ms, s.best_ms) for s in best if s.median_ms is not None and s.best_ms is not None
+    }
+    made = replace(content(drill, hand, times), player=part.title, practise=part.practise)
+    return html(made, left_handed=left_handed)
+
+
+def _drill(title: str, seats: Iterable[Seated]) -> Drill | None:
+    """Return the drill of this title; of one that is no file of the library, the changes that were played of it."""
+    from trainer.files.library import titled
+
+    keys = (s.series.change for one in seats for s in one.summaries if s.series.timing is Timing.BEAT)
+    return titled(title) or drill_of(title, keys)
+
+
+def _began(played: Played) -> float:
+    return played.at
+
+
+def _read(seat: Seat, today: date) -> Seated:
+    from trainer.commands.own import own_settings
+    from trainer.log.looks import looks
+    from trainer.practice.plan import plan, target_ms
+
+    own = own_settings()
+    try:
+        with reading(paths.seat_log(seat.id)) as history:
+            summaries = tuple(history.summaries())
+            made = plan(looks(history, today, target_ms(own.goal_tempo)), today.toordinal(), own.minutes)
+            return Seated(seat, tuple(history.rounds()), summaries, _planned(made))
+    except ChangeoverError as error:
+        sys.stderr.write(f"changeover: seat {seat.number}: {error.problems[0]}\n")
+        return Seated(seat)
+
+
+def _planned(made: Plan) -> tuple[tuple[str, str], ...]:
+    return tuple((name_of(item.look.series.change), item.why) for item in made.items)
+
+
+def _part(one: Seated) -> Part:
+    tried = _tried(one.summaries)
+    timed = [
+        Timed(name_of(s.series.change), timed_by(s.series), s.median_ms, s.best_ms)
+        for s in one.summaries
+        if s.median_ms is not None and s.best_ms is not None
+    ]
+    had = sum(played.had for played in one.rounds)
+    practise = _unique([*one.planned, *_missed(tried)])
+    return Part(one.seat.title, len(one.rounds), had, tried, tuple(timed[:_MOST]), practise)
+
+
+def _whole(found: Sequence[Seated], seats: Sequence[Part]) -> Part:
+    tried = _tried(summary for one in found for summary in one.summaries)
+    alike: dict[Series, list[Summary]] = defaultdict(list)
+    for one in found:
+        for summary in one.summaries:
+            if summary.median_ms is not None:
+                alike[summary.series].append(summary)
+    slowest = tuple(sorted((_middle(*each) for each in alike.items()), key=lambda slow: -slow.median_ms)[:_MOST])
+    slow = ((each.name, f"usually {each.median_ms:.0f} ms, {each.how}") for each in slowest)
+    practise = _unique([*_missed(tried), *slow])
+    return Part("The class", sum(p.rounds for p in seats), sum(p.had for p in seats), tried, slowest, practise)
+
+
+def _middle(series: Series, summaries: Sequence[Summary]) -> Timed:
+    """Return how fast several seats are at one series, each seat counting once."""
+    medians = [summary.median_ms for summary in summaries if summary.median_ms is not None]
+    bests = [summary.best_ms for summary in summaries if summary.best_ms is not None]
+    return Timed(name_of(series.change), timed_by(series), median(medians), min(bests), len(medians))
+
+
+def _tried(summaries: Iterable[Summary]) -> tuple[Tried, ...]:
+    """Return how each change went in rounds, those that were had least first. Marks are counted, not timed."""
+    found: dict[str, list[Summary]] = defaultdict(list)
+    for summary in summaries:
+        if summary.series.timing is Timing.BEAT and summary.answered:
+            found[summary.series.change].append(summary)
+    tried = (
+        Tried(
+            name_of(change),
+            sum(one.answered for one in each),
+            sum(one.clean for one in each),
+            max((one.series.tempo for one in each if one.clean and one.series.tempo is not None), default=None),
+        )
+        for change, each in found.items()
+    )
+    return tuple(sorted(tried, key=lambda one: one.had / one.asked))
+
+
+def _missed(tried: Iterable[Tried]) -> Iterable[tuple[str, str]]:
+    return ((one.name, f"had {one.had} of {one.asked} times") for one in tried if one.had < one.asked)
+
+
+def _unique(items: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+    """Return the first of each change, so many at most."""
+    first: dict[str, str] = {}
+    for what, why in items:
+        first.setdefault(what, why)
+    return tuple(first.items())[:_MOST]
+
+
+def _span(found: Sequence[Seated]) -> str:
+    """Return on which days rounds were played, in words."""
+    began = sorted(moment for one in found for played in one.rounds if (moment := local(played.at)) is not None)
+    if not began:
+        return ""
+    first, last = (moment.date().isoformat() for moment in (began[0], began[-1]))
+    return f"rounds of {last}" if first == last else f"rounds from {first} to {last}"

@@ -1,0 +1,163 @@
+"""A seat's log taken home, and a seat or a class forgotten with all that it played."""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from trainer.commands.class_.told import add_output, may_write
+from trainer.commands.output import print_json
+from trainer.errors import ChangeoverError, plain, wrong
+from trainer.files import atomic, classes, paths
+from trainer.files.mentions import files, in_file, mentions_of
+from trainer.log import forgetting
+from trainer.log.history import reading
+
+if TYPE_CHECKING:
+    from trainer.files.mentions import Mentions
+    from trainer.practice.roster import Class
+
+_LOG = ".sqlite3"
+"""How the name of a log ends."""
+
+
+def add_take(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of `take`."""
+    parser.add_argument("seat", metavar="SEAT", help="its number, or the name on it")
+    add_output(parser, "FILE", "where to write it", required=True)
+
+
+def do_take(options: argparse.Namespace) -> int:
+    """Write a seat's whole log to a file."""
+    from trainer.log.seats import whole
+
+    _, group = classes.find(options.name)
+    seat = group.find(options.seat)
+    log = paths.seat_log(seat.id)
+    if not log.exists():
+        raise wrong(f"{seat.title} of '{group.name}' has played nothing yet")
+    output: Path = options.output
+    may_write(options, output)
+    atomic.write_bytes(output, whole(log))
+    tries = _tries(log)
+    if options.json:
+        print_json({"file": plain(str(output)), "seat": seat.number, "attempts": tries})
+    else:
+        sys.stdout.write(f"{plain(str(output))} written: {tries:,} tries of {plain(seat.title)}.\n")
+    return 0
+
+
+def add_forget(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of `forget`."""
+    parser.add_argument(
+        "seat", nargs="?", metavar="SEAT", help="its number, the name on it, or its id; left out: the whole class"
+    )
+    parser.add_argument("--yes", action="store_true", help="delete it; it cannot be brought back")
+
+
+@dataclass(frozen=True, slots=True)
+class _Lost:
+    """What is to be forgotten."""
+
+    ids: tuple[str, ...]
+    """The seats' ids."""
+    words: tuple[str, ...]
+    """Names and ids that are not to be found in any file afterwards."""
+    title: str
+    """What to call it."""
+
+
+def do_forget(options: argparse.Namespace) -> int:
+    """Delete a seat, or a class, and all that it played; 1 where a name still stands somewhere afterwards."""
+    path, group = classes.find(options.name)
+    lost = _lost(group, options.seat)
+    logs = [log for key in lost.ids if (log := paths.seat_log(key)).exists()]
+    if not options.yes:
+        tries = sum(map(_tries, logs))
+        raise wrong(
+            f"{tries:,} tries of {lost.title} would be gone for good", key="--yes", hint="say so to delete them"
+        )
+    for log in logs:
+        if forgetting.in_use(log):
+            raise wrong("somebody plays there", file=str(log), hint="close the app at that seat first")
+    # What was played goes first: whoever is stopped in the middle still finds the seat in its class, to say it again.
+    for key in lost.ids:
+        _delete(paths.seat_dir(key))
+    mentions = mentions_of(*lost.words)
+    _forget_in_classes(lost, mentions)
+    if options.seat is None:
+        path.unlink(missing_ok=True)
+    remarks = _forget_in_logs(mentions)
+    left = [plain(str(file)) for file in files() if in_file(file, mentions)]
+    if options.json:
+        print_json({"forgotten": list(lost.ids), "remarks": remarks, "left": left})
+    else:
+        sys.stdout.write(plain(f"Forgotten: {lost.title}") + (f", and {_count(remarks)}" if remarks else "") + ".\n")
+        sys.stdout.writelines(f"Still mentioned in {file}\n" for file in left)
+        sys.stdout.write("What was written to other folders (pages, lists, logs taken home) is not touched.\n")
+    return int(bool(left))
+
+
+def _lost(group: Class, word: str | None) -> _Lost:
+    if word is None:
+        names = (seat.name for seat in group.seats if seat.name)
+        ids = tuple(seat.id for seat in group.seats)
+        return _Lost(ids, (*ids, *names, group.name), f"'{group.name}'")
+    try:
+        seat = group.find(word)
+    except ChangeoverError:
+        # One that was removed from its class is known by its folder alone.
+        if not (word.isalnum() and not word.isdecimal() and paths.seat_dir(word).is_dir()):
+            raise
+        return _Lost((word,), (word,), f"seat {word}")
+    return _Lost((seat.id,), tuple(filter(None, (seat.id, seat.name))), f"{seat.title} of '{group.name}'")
+
+
+def _delete(folder: Path) -> None:
+    try:
+        shutil.rmtree(folder)
+    except FileNotFoundError:
+        pass
+    except OSError as error:
+        raise atomic.refused("deleted", folder, error) from error
+
+
+def _forget_in_classes(lost: _Lost, mentions: Mentions) -> None:
+    """Take the seats out of every class that has them, and out of what else stands in the folder of classes."""
+    for entry in classes.every():
+        if entry.group is not None and any(seat.id in lost.ids for seat in entry.group.seats):
+            _forget_in_class(entry.path, entry.group, lost, mentions)
+    for draft in paths.classes_dir().glob(".*.tmp"):
+        if in_file(draft, mentions):
+            draft.unlink(missing_ok=True)
+
+
+def _forget_in_class(path: Path, group: Class, lost: _Lost, mentions: Mentions) -> None:
+    """Take the seats out of a class; where a comment still mentions them, all comments go."""
+    for seat in group.seats:
+        if seat.id in lost.ids:
+            group = group.remove(seat.id)
+    classes.save(path, group)
+    if in_file(path, mentions):
+        atomic.write_text(path, classes.written("", group))
+
+
+def _forget_in_logs(mentions: Mentions) -> int:
+    """Take remarks that mention them out of all logs; return how many there were."""
+    logs = {file.with_name(file.name.partition(_LOG)[0] + _LOG) for file in files() if _LOG in file.name}
+    sides = ("", "-wal", "-journal")
+    told = [log for log in sorted(logs) if any(in_file(log.with_name(log.name + side), mentions) for side in sides)]
+    return sum(forgetting.remove_remarks(log, mentions) for log in told)
+
+
+def _tries(log: Path) -> int:
+    with reading(log) as history:
+        return sum(summary.count for summary in history.summaries())
+
+
+def _count(remarks: int) -> str:
+    return "1 remark" if remarks == 1 else f"{remarks} remarks"
