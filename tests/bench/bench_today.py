@@ -1,5 +1,8 @@
 """What `changeover today` and `progress` cost over a million attempts, beyond what any command costs.
 
+The runs bear the titles of the drills that ship, most of whose changes were never timed: so `today` pays for the model
+of the hand, too, which tells how long those will take.
+
 Run `python tests/bench/bench_today.py`. The yardsticks are from the same run: a Python that starts, opens the same file
 and asks it for 1, and `changeover where`, which starts like any command and asks nothing.
 """
@@ -18,15 +21,21 @@ from contextlib import closing
 from datetime import date
 from pathlib import Path
 
+from tests.practice.timemodel.player import CHANGES
+from trainer.files.library import library
+from trainer.hand.reach import Hand
 from trainer.log.history import reading
 from trainer.log.looks import looks
 from trainer.log.migrations import MIGRATIONS, migrate
 from trainer.practice.curve import fit
-from trainer.practice.plan import plan, target_ms
+from trainer.practice.plan import Plan, plan, target_ms
+from trainer.practice.timemodel.features import features
+from trainer.ui.planned import plan_for
 
 ATTEMPTS = 1_000_000
-SERIES = 2_000
-DRILLS = 50
+SOURCES = ("keys", "pedal")
+SERIES = [(key, source) for source in SOURCES for key, _ in CHANGES]
+"""Every change between shapes of the stock and a few up the neck, from two sources."""
 RUN = 60
 """Attempts in a run."""
 APART_S = 63.0
@@ -46,6 +55,7 @@ COMMAND = (
 def fill(path: Path) -> None:
     """Write a million attempts of the last two years; the summaries by the step of the schema that brings them."""
     chance, now = random.Random(1), time.time()
+    titles = [entry.head.title for entry in library().entries if entry.ships]
     with closing(sqlite3.connect(path, isolation_level=None)) as connection:
         migrate(connection, MIGRATIONS[:1])
         connection.execute("BEGIN")
@@ -53,13 +63,12 @@ def fill(path: Path) -> None:
         connection.executemany(
             "INSERT INTO runs (id, drill, at, timing) VALUES (?, ?, ?, 'leave')",
             (
-                (f"run {n}", f"Drill {n * 7919 % DRILLS}", begins + (n * RUN - 0.5) * APART_S)
+                (f"run {n}", titles[n % len(titles)], begins + (n * RUN - 0.5) * APART_S)
                 for n in range(-(-ATTEMPTS // RUN))
             ),
         )
         connection.executemany(
-            "INSERT INTO series (change, timing, source, texture) VALUES (?, 'leave', 'keys', 'block')",
-            ((f"E2 A2 D3 G3 B3 E4 | 0 | x {n % 9}/3 2/2 0 1/1 0 | x x {n // 9}/2 2/1 3/4 0",) for n in range(SERIES)),
+            "INSERT INTO series (change, timing, source, texture) VALUES (?, 'leave', ?, 'block')", SERIES
         )
         connection.executemany(
             "INSERT INTO attempts (id, run, series, at, change_ms, clean) VALUES (?, ?, ?, ?, ?, ?)",
@@ -67,7 +76,7 @@ def fill(path: Path) -> None:
                 (
                     str(n),
                     n // RUN + 1,
-                    n // 6 % SERIES + 1,
+                    n // 6 % len(SERIES) + 1,
                     begins + n * APART_S,
                     450 + 500 * 0.5 ** (n / ATTEMPTS * 4) + chance.gauss(0, 90),
                     chance.choice((None, 0, 1)),
@@ -107,10 +116,15 @@ def main() -> None:
             with closing(sqlite3.connect(path)) as connection:
                 connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()
 
-        def looked() -> None:
+        def looked() -> Plan:
             today = date.today()
             with reading(path) as history:
-                plan(looks(history, today, target_ms(60)), today.toordinal(), 10)
+                return plan(looks(history, today, target_ms(60)), today.toordinal(), 10)
+
+        def planned() -> Plan:
+            features.cache_clear()
+            with reading(path) as history:
+                return plan_for(history, Hand(), date.today(), 60, 10)
 
         def summed_up() -> None:
             with reading(path) as history:
@@ -120,8 +134,10 @@ def main() -> None:
         inside = timed(opened)
         line("yardstick: open the file and read its schema", inside, inside)
         line("one learning curve of 80 times", timed(lambda: fit(times)), inside)
-        line(f"{SERIES:,} summaries", timed(summed_up), inside)
+        line(f"{len(SERIES):,} summaries", timed(summed_up), inside)
         line("the same, 24 changes looked at closely, and the plan", timed(looked), inside)
+        new = sum(item.look.predicted is not None for item in (*planned().items, *planned().left_out))
+        line(f"the same, the model of the hand, {new} changes never timed", timed(planned), inside)
         bare = started("import sys, sqlite3; sqlite3.connect(sys.argv[1]).execute('SELECT 1').fetchone()", path)
         line("yardstick: python starts, opens the file, select 1", bare, bare)
         for words in COMMANDS:

@@ -13,7 +13,7 @@ from trainer.practice.drill import Drill, Order, Step, change_key, read_change_k
 from trainer.practice.plan import VISIT, Look, reasons
 from trainer.practice.quick import from_shapes
 from trainer.practice.timemodel.model import ENOUGH, TimeModel, learn
-from trainer.practice.untimed import predicted, waiting
+from trainer.practice.untimed import CLOSELY, predicted, waiting
 
 TODAY, TARGET = 738_000, 500.0
 FOUR = from_shapes(["C", "Am", "F", "G7"])
@@ -45,10 +45,26 @@ def test_a_shape_that_is_struck_again_is_no_change_to_be_practised() -> None:
 
 
 def test_a_time_is_that_of_the_model_at_the_end_of_the_first_visit_and_of_its_way_of_timing() -> None:
-    for (before, after), look in zip(FOUR.changes, told(FOUR), strict=True):
+    looks = {look.series.change: look for look in told(FOUR)}
+    for before, after in FOUR.changes:
+        key = change_key(GUITAR, before.shape, after.shape)
+        look = looks.pop(key)
         assert look.predicted == HAND.predict(vector(before.shape, after.shape), VISIT)
-        assert look.series == replace(KIND, change=change_key(GUITAR, before.shape, after.shape))
+        assert look.series == replace(KIND, change=key)
         assert (look.now.count, look.drill, look.stuck, look.fast_enough) == (0, FOUR.title, False, False)
+    assert looks == {}
+
+
+def test_of_many_those_are_looked_at_that_will_take_longest() -> None:
+    many = from_shapes(["C", "A", "D", "Am", "E", "F", "Em", "G", "Dm", "Bm", "C7"])
+    looks = told(many)
+    times = {
+        change_key(GUITAR, one.shape, other.shape): HAND.predict(vector(one.shape, other.shape), VISIT).middle
+        for one, other in many.changes
+    }
+    longest = sorted(times, key=lambda key: -times[key])
+    assert len(longest) > CLOSELY
+    assert {look.series.change for look in looks} == set(longest[:CLOSELY])
 
 
 def test_it_is_said_in_one_line_with_its_interval() -> None:

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from trainer.hand.reach import Hand
     from trainer.log.history import History, Summary
 
-MOST = 300
-"""So many changes, those played last, say how the hand is now."""
+MOST = 150
+"""So many changes, those played last, say how the hand is now: ten for each number to be told (ours, no source)."""
 
 
 def time_model(history: History, hand: Hand) -> TimeModel:

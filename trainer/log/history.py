@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError
-from trainer.log import connect, faults, heard
+from trainer.log import connect, faults
 from trainer.log.rows import COUNT, MAYBE_COUNT, MAYBE_REAL, MAYBE_TEXT, REAL, TEXT, Row, Shape, one_of, sound
 from trainer.practice.record import Attempt, How, Run, Series, Texture, Timing
 from trainer.practice.statistics import WINDOW
@@ -237,6 +237,8 @@ class History:
         return number, measured
 
     def _measures(self, rows: Iterable[Row]) -> dict[int, Measures]:
+        from trainer.log import heard  # most logs have none
+
         return heard.read(self._connection, [sound(row, _ATTEMPT)[0] for row in rows])
 
 

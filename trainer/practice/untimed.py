@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from operator import mul
 from typing import TYPE_CHECKING
 
 from trainer.practice.drill import change_key
-from trainer.practice.plan import VISIT, Look, unseen
-from trainer.practice.timemodel.features import features
+from trainer.practice.plan import MOST_NEW, VISIT, Look, unseen
+from trainer.practice.timemodel.features import FEATURES, features
 
 if TYPE_CHECKING:
     from trainer.fretboard.shape import Shape
     from trainer.hand.reach import Hand
     from trainer.practice.drill import Drill
     from trainer.practice.timemodel.model import TimeModel
+
+CLOSELY = 2 * MOST_NEW
+"""So many are looked at: a few more than are begun in one sitting."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,13 +49,15 @@ def predicted(
 ) -> Iterator[Look]:
     """Yield what is known of each of `changes`, by their keys, as it would be timed in the way that `model` is of.
 
-    A time is predicted as it will be at the end of the first visit. Nothing is yielded for a hand of which too little
-    is known, nor for a change whose fingers are not given.
+    Only of those that will take longest, so many as `CLOSELY` says. A time is predicted as it will be at the end of the
+    first visit. Nothing is yielded for a hand of which too little is known, nor for a change whose fingers are not
+    given.
     """
     if not model.enough:
         return
-    for key, one in changes.items():
-        found = features(one.before, one.after, one.drill.instrument, hand)
-        if found is not None:
-            series = replace(model.kind, change=key)
-            yield unseen(series, model.predict(found, VISIT), today, target, one.drill.title)
+    costs = [model.coefficient(name) for name in FEATURES]
+    found = {key: features(one.before, one.after, one.drill.instrument, hand) for key, one in changes.items()}
+    known = {key: vector for key, vector in found.items() if vector is not None}
+    for key in sorted(known, key=lambda key: -sum(map(mul, costs, known[key])))[:CLOSELY]:
+        series = replace(model.kind, change=key)
+        yield unseen(series, model.predict(known[key], VISIT), today, target, changes[key].drill.title)

@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from trainer.hand.reach import Hand
     from trainer.log.history import History
 
-_NEWEST = 20
-"""The drills of so many newest runs are under way."""
+_NEWEST, _MOST = 20, 6
+"""The drills of so many newest runs are under way, and no more of them than this."""
 
 
 def plan_for(history: History, hand: Hand, today: date, tempo: float, minutes: float, fewest: int = 1) -> Plan:
@@ -29,7 +29,8 @@ def plan_for(history: History, hand: Hand, today: date, tempo: float, minutes: f
 
 def _never_timed(history: History, hand: Hand, today: date, target: float) -> list[Look]:
     """Return the changes of the drills under way that were never timed, where this hand is known well enough."""
-    titles = dict.fromkeys(run.drill for run in history.runs(newest=_NEWEST) if run.remark != WARM_UP)
+    played = (run.drill for run in history.runs(newest=_NEWEST) if run.remark != WARM_UP)
+    titles = list(dict.fromkeys(played))[:_MOST]
     if not titles:
         return []
     from trainer.files.library import with_titles

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -71,7 +72,9 @@ def block(times: Sequence[float], first: int) -> Block:
     middle = quantile(logs, 0.5)
     spread = max(_NORMAL_MAD * quantile(sorted(abs(log - middle) for log in logs), 0.5), _LEAST_SPREAD)
     low, high = middle - _BOUND * spread, middle + _BOUND * spread
-    mean = sum(min(max(log, low), high) for log in logs) / len(logs)
+    first_in, last_in = bisect_left(logs, low), bisect_right(logs, high)
+    drawn_in = first_in * low + (len(logs) - last_in) * high
+    mean = (drawn_in + sum(logs[first_in:last_in])) / len(logs)
     last = first + len(logs) - 1
     familiar = (math.lgamma(last + 1) - math.lgamma(first)) / math.log(2) / len(logs)
     return Block(len(logs), mean, familiar)
