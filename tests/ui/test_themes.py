@@ -279,3 +279,21 @@ def test_no_file_can_take_the_plain_themes_name(home: Path) -> None:
     found, problems = load_all()
     assert list(found) == list(SHIPPED)
     assert [problem.key for problem in problems] == ["name"]
+
+
+# Told to who chooses.
+
+
+async def test_the_settings_tell_how_well_the_theme_reads(log: Log, home: Path) -> None:
+    paths.themes_dir().mkdir()
+    (paths.themes_dir() / "a.toml").write_text(theme_text("faint", "#5f5f5f"), encoding="utf-8")
+    given = services(log, theme="faint")
+    async with app(given, "settings").run_test(size=(80, 24)) as pilot:
+        # By WCAG 2.2's definition, in which #5f5f5f has luminance 0.1144 and #101010 0.0052: 0.1644 / 0.0552.
+        await until(pilot, lambda: shows(pilot, "It reads badly: kept on background has contrast 2.97, 4.5 is enough"))
+        given.change(theme="back-room")
+        await pilot.press("down", "up")
+        await until(pilot, lambda: shows(pilot, "Worst to read: dim on panel has contrast 5.41"))
+        given.change(theme="own-terminal")
+        await pilot.press("down", "up")
+        await until(pilot, lambda: shows(pilot, "how well they read is your"))

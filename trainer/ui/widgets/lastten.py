@@ -11,6 +11,8 @@ from trainer.ui.drilling.known import seconds
 from trainer.ui.widgets.ink import ink
 
 _NUMBER = 7
+_BEST = "*"
+"""Stands behind the best time there is."""
 
 
 class LastTen(Widget):
@@ -45,11 +47,12 @@ class LastTen(Widget):
         times = self._times[-room:] if room else ()
         if not times:
             return Content("")
-        caption = Content.styled("last times, s", ink(self, "lastten--caption"))
+        caption = Content.styled(f"last times, s ({_BEST} best)", ink(self, "lastten--caption"))
         return Content("\n").join([caption, *(self._row(time, max(times)) for time in times)])
 
     def _row(self, time: float, longest: float) -> Content:
         tone = "best" if time == self._best else "time"
         bar = ("▄" if self.fine else "=") * max(round((self.size.width - _NUMBER) * time / longest), 1)
-        number = Content.styled(f"{seconds(time):>{_NUMBER - 2}}  ", ink(self, f"lastten--{tone}"))
+        mark = _BEST if time == self._best else ""
+        number = Content.styled(f"{seconds(time):>{_NUMBER - 2}}{mark:<2}", ink(self, f"lastten--{tone}"))
         return Content.assemble(number, Content.styled(bar, ink(self, "lastten--bar")))

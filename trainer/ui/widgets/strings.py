@@ -20,6 +20,8 @@ _FACT = 15
 _LONGEST = 24
 """Cells of the bar at most."""
 _SHORTEST = 8
+_FRESH, _PLAIN_FRESH = "♪", "*"
+"""Stands before a note that was struck just now, with signs and in ASCII."""
 
 
 class Strings(Widget):
@@ -63,10 +65,11 @@ class Strings(Widget):
         full, empty = ("█", "·") if self.fine else ("#", ".")
         length = min(round(bar * row.velocity / _FULL), bar)
         told = "".join(f"  {fact:<{_FACT - 2}}" for fact in row.facts[:facts])
+        struck = (_FRESH if self.fine else _PLAIN_FRESH) if row.fresh else " "
         loud = ink(self, f"strings--{'fresh' if row.fresh else 'plain'}")
         return Content.assemble(
             Content.styled(f"{mark} {name:<9}", ink(self, f"strings--{'asked' if row.asked else 'plain'}")),
-            Content.styled(f" {row.note:<4} ", loud),
+            Content.styled(f"{struck}{row.note:<4} ", loud),
             Content.styled(full * length, loud),
             Content.styled(empty * (bar - length), ink(self, "strings--fact")),
             Content.styled(f" {row.velocity or '':<{_NUMBER - 1}}", loud),
