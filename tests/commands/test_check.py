@@ -161,3 +161,25 @@ def test_without_a_file_all_of_the_users_own_are_checked(
     assert f"{good}: a sound drill file" in out
     assert f"{theme}: about: is missing" in out
     assert f"{settings}:1: " in out
+
+
+def test_how_well_every_theme_reads_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("CHANGEOVER_HOME", str(tmp_path))
+    assert main(["check", "--themes"]) == 0
+    head, *rows, foot = capsys.readouterr().out.splitlines()
+    assert head.split() == ["theme", "contrast", "worst", "to", "read"]
+    assert [row.split()[0] for row in rows] == sorted(path.stem for path in shipped("themes").glob("*.toml"))
+    assert "4.5 is enough" in foot
+    (tmp_path / "themes").mkdir()
+    # #777777 on #ffffff is 4.478: a pair often quoted as the one that just fails.
+    text = (shipped("themes") / "white-wall.toml").read_text(encoding="utf-8").replace("#544d42", "#777777")
+    text = text.replace("#eef0f3", "#ffffff").replace('"white-wall"', '"mine"')
+    write(tmp_path / "themes", "mine.toml", text)
+    assert main(["check", "--themes"]) == 1
+    assert ["mine", "4.47", "dim", "on", "background"] in [row.split() for row in capsys.readouterr().out.splitlines()]
+    assert main(["check", "--themes", "--json"]) == 1
+    found = json.loads(capsys.readouterr().out)
+    assert next(one["contrast"] for one in found["themes"] if one["theme"] == "mine") == pytest.approx(4.478, abs=0.001)
+    assert main(["check", "--themes", "mine.toml"]) == 2

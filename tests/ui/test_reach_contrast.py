@@ -55,7 +55,7 @@ def least(text: str) -> float:
 @pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.name)
 async def test_all_that_is_painted_can_be_read_in_every_theme(scene: Scene, log: Log) -> None:
     async with seen(scene, log, SIZES[1]) as pilot:
-        badly = {}
+        badly: dict[tuple[str, str], float] = {}
         for theme in THEMES:
             pilot.app.theme = theme
             await pilot.pause()

@@ -3,6 +3,8 @@
 What a file is shows from where it lies, in a folder or under a name of the program's; elsewhere from its keys:
 `shapes` makes it a drill, `colours` a theme, `guitars` one of guitars, else it is what most of its keys belong to, and
 a drill where none says.
+
+`--themes` tells how well each theme there is reads, those that ship too.
 """
 
 from __future__ import annotations
@@ -14,8 +16,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from types import MappingProxyType
 
-from trainer.commands.output import print_json
-from trainer.errors import ChangeoverError, Problem, plain
+from trainer.commands.output import console, print_json, table
+from trainer.errors import ChangeoverError, Problem, plain, wrong
 from trainer.files import paths
 from trainer.files.library import library
 from trainer.files.toml import Document
@@ -33,12 +35,15 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="drill, theme, settings and guitars files; without one, all of your own",
     )
+    parser.add_argument("--themes", action="store_true", help="how well each theme reads, those that ship too")
     parser.add_argument("--hand", choices=sorted(HANDS), default="adult", help="whose reach to judge stretches by")
     parser.add_argument("--json", action="store_true", help="one JSON document")
 
 
 def run(options: argparse.Namespace) -> int:
     """Print what is wrong; 1 where anything is. Raises ChangeoverError where a file is not there."""
+    if options.themes:
+        return _contrasts(options)
     files = [Path(file) for file in options.files] or list(_own())
     if not (files or options.json):
         sys.stdout.write("You have no files of your own yet; 'changeover where' says where they go.\n")
@@ -132,6 +137,29 @@ def _missing(file: Path) -> Problem | None:
     except (OSError, ValueError):
         what = "there is no such file"
     return Problem(what, file=str(file), hint="give the paths of TOML files")
+
+
+def _contrasts(options: argparse.Namespace) -> int:
+    """Print what reads worst in every theme; 1 where that is too little. Raises ChangeoverError with files."""
+    from trainer.files.themes import LEAST_CONTRAST, cut, load_all
+
+    if options.files:
+        raise wrong("not together with files", key="--themes", hint="give one of them")
+    worst = {name: theme.worst for name, theme in load_all()[0].items()}
+    if options.json:
+        keys = ("role", "ground", "contrast")
+        rows = [{"theme": name, **dict(zip(keys, found or (None,) * 3, strict=True))} for name, found in worst.items()]
+        print_json({"enough": LEAST_CONTRAST, "themes": rows})
+    else:
+        told = (
+            (name, "-", "the terminal's own colours")
+            if found is None
+            else (name, f"{cut(found[2]):.2f}", f"{found[0]} on {found[1]}")
+            for name, found in worst.items()
+        )
+        console().print(table(("theme", "contrast", "worst to read"), told, {"contrast"}))
+        sys.stdout.write(f"{LEAST_CONTRAST:g} is enough for text (WCAG 2.2, 1.4.3, level AA).\n")
+    return 1 if any(found is not None and found[2] < LEAST_CONTRAST for found in worst.values()) else 0
 
 
 def _lines(file: Path, kind: str | None, problems: tuple[Problem, ...]) -> list[str]:
