@@ -115,10 +115,13 @@ class ScriptedGuitar:
         self.start(notes)
         return self.wait()
 
-    def start(self, notes: Iterable[tuple[float, int, bytes]]) -> None:
-        """Begin to play as `play_on` does and return at once; `wait` for the end before anything else is asked."""
+    def start(self, notes: Iterable[tuple[float, int, bytes]], begin: float | None = None) -> None:
+        """Begin to play as `play_on` does and return at once; `wait` for the end before anything else is asked.
+
+        `begin`: the monotonic second to count from, in place of when the script has arrived.
+        """
         self._script = list(notes)
-        self._ask({"play": [(at, port, data.hex()) for at, port, data in self._script]})
+        self._ask({"play": [(at, port, data.hex()) for at, port, data in self._script], "begin": begin})
 
     def wait(self) -> list[float]:
         """Return when each message of the script that was started was really sent, once all of it has been."""
@@ -180,7 +183,8 @@ def _guitar(name: str, ports: int) -> None:
     for line in sys.stdin:
         command = json.loads(line)
         if "play" in command:
-            answer(_play(opened, [(at, port, list(bytes.fromhex(data))) for at, port, data in command["play"]]))
+            script = [(at, port, list(bytes.fromhex(data))) for at, port, data in command["play"]]
+            answer(_play(opened, script, command["begin"]))
         elif "close" in command:
             opened.pop(command["close"]).delete()
             answer("closed")
@@ -191,8 +195,8 @@ def _guitar(name: str, ports: int) -> None:
         opened.pop(port).delete()
 
 
-def _play(opened: dict[int, Any], script: list[tuple[float, int, list[int]]]) -> list[float]:
-    start = time.monotonic()
+def _play(opened: dict[int, Any], script: list[tuple[float, int, list[int]]], begin: float | None) -> list[float]:
+    start = time.monotonic() if begin is None else begin
     times = []
     for at, port, data in script:
         wait = start + at - time.monotonic()

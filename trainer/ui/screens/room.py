@@ -185,4 +185,6 @@ class RoomScreen(CommandScreen):
             return "from memory"
         part = room.part.name if room.scope is not Scope.SEGMENT else f"segment: {room.part.name}"
         there, of = desk.ears.there
-        return f"{part}, {there} of {of} guitars" if of and room.phase is not Phase.PLAYING else part
+        if not of or room.phase is Phase.PLAYING:
+            return part
+        return f"{part}; guitars: {of}" if there == of else f"{part}; guitars: {there} of {of}"
