@@ -15,8 +15,20 @@ Mentions = Callable[[str], bool]
 
 def mentions_of(*words: str) -> Mentions:
     """Return what tells whether a text holds one of `words` as a word of its own, however it is spelt in capitals."""
-    every = "|".join(re.escape(word) for word in words)
-    pattern = re.compile(rf"(?<!\w)(?:{every})(?!\w)", re.IGNORECASE)
+    return _found(rf"(?<!\w)(?:{_any(words)})(?!\w)")
+
+
+def parts_of(*words: str) -> Mentions:
+    """Return what tells whether a text holds one of `words` anywhere: a database sets texts side by side."""
+    return _found(_any(words))
+
+
+def _any(words: tuple[str, ...]) -> str:
+    return "|".join(re.escape(word) for word in words)
+
+
+def _found(wanted: str) -> Mentions:
+    pattern = re.compile(wanted, re.IGNORECASE)
     return lambda text: pattern.search(text) is not None
 
 

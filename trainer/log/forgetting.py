@@ -8,11 +8,16 @@ from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError, wrong
 from trainer.log import connect, faults
+from trainer.log.history import reading
 from trainer.log.migrations import transaction
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
+
+
+_ALL = -1
+"""SQLite takes a limit below nought for none."""
 
 
 def in_use(path: Path) -> bool:
@@ -28,6 +33,18 @@ def in_use(path: Path) -> bool:
     except faults.UNREADABLE:
         pass  # nobody can have this one open for long
     return False
+
+
+def remarks(path: Path, mentions: Callable[[str], bool]) -> int:
+    """Return how many remarks on runs in the log at `path` are such that `mentions` tells of them."""
+    with reading(path) as history:
+        return sum(mentions(run.remark) for run in history.runs(newest=_ALL) if run.remark)
+
+
+def titled(path: Path, mentions: Callable[[str], bool]) -> bool:
+    """Tell whether a drill in the log at `path` has such a title."""
+    with reading(path) as history:
+        return any(map(mentions, history.drills()))
 
 
 def remove_remarks(path: Path, mentions: Callable[[str], bool]) -> int:

@@ -13,16 +13,19 @@ from trainer.commands.class_.told import add_output, may_write
 from trainer.commands.output import print_json
 from trainer.errors import ChangeoverError, plain, wrong
 from trainer.files import atomic, classes, paths
-from trainer.files.mentions import files, in_file, mentions_of
+from trainer.files.mentions import files, in_file, mentions_of, parts_of
 from trainer.log import forgetting
 from trainer.log.history import reading
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
     from trainer.files.mentions import Mentions
     from trainer.practice.roster import Class
 
 _LOG = ".sqlite3"
 """How the name of a log ends."""
+_SURE = "say so where you are sure; 'changeover class take' writes the log to a file first"
 
 
 def add_take(parser: argparse.ArgumentParser) -> None:
@@ -75,24 +78,26 @@ def do_forget(options: argparse.Namespace) -> int:
     """Delete a seat, or a class, and all that it played; 1 where a name still stands somewhere afterwards."""
     path, group = classes.find(options.name)
     lost = _lost(group, options.seat)
+    mentions = mentions_of(*lost.words)
     logs = [log for key in lost.ids if (log := paths.seat_log(key)).exists()]
     if not options.yes:
-        tries = sum(map(_tries, logs))
-        raise wrong(
-            f"{tries:,} tries of {lost.title} would be gone for good", key="--yes", hint="say so to delete them"
+        others = (log for log in _logs() if log not in logs)
+        remarks = sum(_readable(lambda log: forgetting.remarks(log, mentions), log) for log in others)
+        gone = f"{sum(_readable(_tries, log) for log in logs):,} tries" + (
+            f", and {_count(remarks)} elsewhere" if remarks else ""
         )
+        raise wrong(f"{lost.title} and what was played there would be gone for good: {gone}", key="--yes", hint=_SURE)
     for log in logs:
         if forgetting.in_use(log):
             raise wrong("somebody plays there", file=str(log), hint="close the app at that seat first")
-    # What was played goes first: whoever is stopped in the middle still finds the seat in its class, to say it again.
+    # The class comes last: whoever is stopped in the middle still finds the seat in it, to say it again.
     for key in lost.ids:
         _delete(paths.seat_dir(key))
-    mentions = mentions_of(*lost.words)
+    remarks = sum(forgetting.remove_remarks(log, mentions) for log in _logs() if _anywhere(log, lost.words))
     _forget_in_classes(lost, mentions)
     if options.seat is None:
         path.unlink(missing_ok=True)
-    remarks = _forget_in_logs(mentions)
-    left = [plain(str(file)) for file in files() if in_file(file, mentions)]
+    left = [plain(str(file)) for file in files() if _still(file, mentions)]
     if options.json:
         print_json({"forgotten": list(lost.ids), "remarks": remarks, "left": left})
     else:
@@ -106,7 +111,7 @@ def _lost(group: Class, word: str | None) -> _Lost:
     if word is None:
         names = (seat.name for seat in group.seats if seat.name)
         ids = tuple(seat.id for seat in group.seats)
-        return _Lost(ids, (*ids, *names, group.name), f"'{group.name}'")
+        return _Lost(ids, (*ids, *names), f"'{group.name}'")
     try:
         seat = group.find(word)
     except ChangeoverError:
@@ -146,12 +151,30 @@ def _forget_in_class(path: Path, group: Class, lost: _Lost, mentions: Mentions) 
         atomic.write_text(path, classes.written("", group))
 
 
-def _forget_in_logs(mentions: Mentions) -> int:
-    """Take remarks that mention them out of all logs; return how many there were."""
-    logs = {file.with_name(file.name.partition(_LOG)[0] + _LOG) for file in files() if _LOG in file.name}
-    sides = ("", "-wal", "-journal")
-    told = [log for log in sorted(logs) if any(in_file(log.with_name(log.name + side), mentions) for side in sides)]
-    return sum(forgetting.remove_remarks(log, mentions) for log in told)
+def _logs() -> list[Path]:
+    """Return every log among the user's files."""
+    return sorted(file for file in files() if file.name.endswith(_LOG))
+
+
+def _anywhere(log: Path, words: Sequence[str]) -> bool:
+    """Tell whether the bytes of a log hold one of `words`, what was deleted and what waits beside it included."""
+    holds = parts_of(*words)
+    return any(in_file(log.with_name(log.name + side), holds) for side in ("", "-wal", "-journal"))
+
+
+def _still(file: Path, mentions: Mentions) -> bool:
+    """Tell whether a file still mentions them; of a log, that has no other text of people's left, a drill's title."""
+    if file.name.endswith(_LOG):
+        return bool(_readable(lambda log: forgetting.titled(log, mentions), file))
+    return in_file(file, mentions)
+
+
+def _readable(count: Callable[[Path], int], log: Path) -> int:
+    """Return what is counted in a log; nothing in one that cannot be read."""
+    try:
+        return count(log)
+    except ChangeoverError:
+        return 0
 
 
 def _tries(log: Path) -> int:
