@@ -25,6 +25,7 @@ def test_json_names_every_place(home: Path, capsys: pytest.CaptureFixture[str]) 
         "guitars": str(home / "guitars.toml"),
         "drills": str(home / "drills"),
         "themes": str(home / "themes"),
+        "classes": str(home / "classes"),
         "log": str(home / "data" / "practice.sqlite3"),
         "kept": str(home / "data" / "kept.toml"),
         "takes": str(home / "takes"),
@@ -34,6 +35,7 @@ def test_json_names_every_place(home: Path, capsys: pytest.CaptureFixture[str]) 
         "guitars": False,
         "drills": True,
         "themes": False,
+        "classes": False,
         "log": False,
         "kept": False,
         "takes": False,
@@ -49,7 +51,7 @@ def test_text_says_what_is_not_there_yet(home: Path, capsys: pytest.CaptureFixtu
     lines = capsys.readouterr().out.splitlines()
     assert lines[0] == f"settings          {home}/settings.toml"
     assert lines[2] == f"your drills       {home}/drills  (not there yet)"
-    assert len(lines) == 9
+    assert len(lines) == 10
 
 
 def test_a_name_that_is_no_utf8_or_steers_the_terminal_does_no_harm(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from itertools import count
 
 import pytest
@@ -17,7 +18,7 @@ from trainer.practice.rounds import Mark, Result, Round, SeatHeard
 DRILL = Drill(
     "Three shapes",
     tuple(
-        Step(parse_shape(text), beats=beats)
+        Step(parse_shape(text), beats=Fraction(beats))
         for text, beats in (("x 3/3 2/2 0 1/1 0", 4), ("0 2/2 2/3 1/1 0 0", 2), ("3/2 2/1 0 0 0 3/3", 4))
     ),
     order=Order.ONCE,

@@ -32,6 +32,7 @@ PLACES = (
     Place("guitars", "your guitars", paths.guitars_file),
     Place("drills", "your drills", paths.drills_dir),
     Place("themes", "your themes", paths.themes_dir),
+    Place("classes", "your classes", paths.classes_dir),
     Place("log", "practice log", paths.log_file),
     Place("kept", "plans under way", paths.kept_file),
     Place("takes", "kept takes", paths.takes_dir),
