@@ -188,6 +188,23 @@ def test_a_round_that_cannot_be_kept_is_told_by_number(say: Say) -> None:
     assert paths.seat_log(roster().seats[2].id).exists()
 
 
+def test_who_was_forgotten_in_the_middle_of_a_lesson_is_not_begun_anew(say: Say, home: Path) -> None:
+    say("new", "Tuesdays", "--seats", "3")
+    teaching = group("tuesdays")
+    had = Round(60.0, DRILL.pairs[:1], tuple(Result(seat.id, Mark.HAD) for seat in teaching.seats))
+    assert teaching.keep(DRILL, had, Services.clock()) == ""
+    say("forget", "tuesdays", "2", "--yes")
+    assert teaching.keep(DRILL, had, Services.clock()) == "Not kept for seat 2: no longer in the class"
+    assert bytes_with(home, teaching.seats[1].id) == []
+    with reading(paths.seat_log(teaching.seats[2].id)) as history:
+        assert len(history.rounds()) == 2
+    # A slip in the file costs nobody a round; a class that is gone altogether is gone.
+    (home / "classes" / "tuesdays.toml").write_text("name = 3", "utf-8")
+    assert teaching.keep(DRILL, had, Services.clock()) == ""
+    (home / "classes" / "tuesdays.toml").unlink()
+    assert teaching.keep(DRILL, had, Services.clock()) == "Not kept for seats 1, 2, 3: no longer in the class"
+
+
 def test_a_guitar_bound_in_the_room_is_kept_in_the_class(say: Say) -> None:
     say("new", "Tuesdays", "--seats", "2")
     lesson = group("tuesdays")

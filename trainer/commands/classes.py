@@ -12,10 +12,11 @@ from trainer.files import classes, paths
 from trainer.ui.services import Services
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from pathlib import Path
 
     from trainer.practice.drill import Drill
-    from trainer.practice.roster import Class
+    from trainer.practice.roster import Class, Seat
     from trainer.practice.rounds import Round
     from trainer.ui.room.desk import Group
 
@@ -57,12 +58,21 @@ class _Lesson:
             for result in done.results
             if (entry := marked(drill, done, result, at, seats[result.seat].port, lambda: str(uuid.uuid4())))
         ]
+        there = self._there()
+        gone = [seat for seat, _ in kept if seat.id not in there]
+        kept = [(seat, entry) for seat, entry in kept if seat.id in there]
         problems = record_rounds([(paths.seat_log(seat.id), entry) for seat, entry in kept])
         lost = [(seat, problem) for (seat, _), problem in zip(kept, problems, strict=True) if problem is not None]
-        if not lost:
-            return ""
-        numbers = ", ".join(str(seat.number) for seat, _ in lost)
-        return f"Not kept for seat{'s' if len(lost) > 1 else ''} {numbers}: {lost[0][1].what}"
+        if lost:
+            return f"Not kept for {_numbers(seat for seat, _ in lost)}: {lost[0][1].what}"
+        return f"Not kept for {_numbers(gone)}: no longer in the class" if gone else ""
+
+    def _there(self) -> frozenset[str]:
+        """Return the seats that the class still has: what was forgotten since the lesson began is not begun anew."""
+        now, _ = classes.load(self.path)
+        if now is None and self.path.exists():
+            now = self.roster  # a slip in the file costs nobody a round
+        return frozenset() if now is None else frozenset(seat.id for seat in now.seats)
 
     def bind(self, seat: str, port: str) -> str:
         """Keep that a seat plays on a port, and no other does; return what went wrong in a line, empty: nothing."""
@@ -78,3 +88,9 @@ class _Lesson:
         except KeyError:
             return "Not kept in the class's file: that seat was removed"
         return ""
+
+
+def _numbers(seats: Iterable[Seat]) -> str:
+    """Return seats by their numbers, in words."""
+    numbers = [str(seat.number) for seat in seats]
+    return f"seat{'s' if len(numbers) > 1 else ''} {', '.join(numbers)}"
