@@ -88,14 +88,13 @@ def _began(played: Played) -> float:
 
 def _read(seat: Seat, today: date) -> Seated:
     from trainer.commands.own import own_settings
-    from trainer.log.looks import looks
-    from trainer.practice.plan import plan, target_ms
+    from trainer.ui.planned import plan_for
 
     own = own_settings()
     try:
         with reading(paths.seat_log(seat.id)) as history:
             summaries = tuple(history.summaries())
-            made = plan(looks(history, today, target_ms(own.goal_tempo)), today.toordinal(), own.minutes)
+            made = plan_for(history, own.reach, today, own.goal_tempo, own.minutes)
             return Seated(seat, tuple(history.rounds()), summaries, _planned(made))
     except ChangeoverError as error:
         sys.stderr.write(f"changeover: seat {seat.number}: {error.problems[0]}\n")
