@@ -48,7 +48,7 @@ def test_a_damaged_file_of_guitars_is_told_at_the_start_and_when_it_is_put_aside
 async def test_settings_show_the_values_that_hold_with_their_units(log: Log) -> None:
     async with app(services(log, repeat_ms=80, hand="child"), "settings").run_test(size=(80, 40)) as pilot:
         await until(pilot, lambda: shows(pilot, "repeat guard"))
-        seen = {line.strip()[:30].strip(): line.strip()[30:].strip() for line in rows(pilot)}
+        seen = {label: value.strip() for label, _, value in (row.strip("► ").partition("  ") for row in rows(pilot))}
         assert seen["repeat guard"] == "80 ms"
         assert seen["theme"].endswith("(as it ships)")
         assert seen["theme"] != "(as it ships)"
@@ -65,7 +65,7 @@ async def test_a_drill_that_cannot_be_used_is_marked_in_the_library(log: Log) ->
     async with app(services(log), "library").run_test(size=(80, 24)) as pilot:
         await until(pilot, lambda: shows(pilot, "! cannot be used"))
         (marked,) = (line for line in rows(pilot) if "cannot be used" in line)
-        assert marked.strip().startswith("Odd one")
+        assert marked.strip("► ").startswith("Odd one")
         await pilot.press("up")
         await pilot.press("down", "down")
         assert shows(pilot, "! cannot be used")

@@ -28,6 +28,9 @@ NECKS = ("horizontal", "upright")
 """The ways the neck may lie."""
 CLICKS = ("sound", "port", "bell", "none")
 """The ways to hear the beat, best first, as `sound.ways` has them."""
+OFF = "off"
+TURNS_S = MappingProxyType({OFF: 0.0, "quick": 1.0, "steady": 2.0, "slow": 4.0})
+"""How long each thing that one key alone may ask for has its turn, in seconds; `OFF`: there are more keys."""
 
 _HEADER = f"# Changeover's settings. Every key may be left out.\nformat = {FORMAT}\n"
 _REACH = list_of(number(1, 300), fewest=len(PAIRS), most=len(PAIRS))
@@ -79,6 +82,8 @@ class Settings:
     """True: a drill says once where other fingers would make a change clearly easier."""
     repeat_ms: int = 60
     """A press closer than this upon the one before is a repeat of a held key, in milliseconds."""
+    one_switch: str = OFF
+    """Key of `TURNS_S`: how fast things take turns for a player with one key or pedal."""
     keys: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
     """The player's own keys of a command, by its id."""
 
@@ -154,6 +159,12 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("target_days", integer(1, 14), "target, days", "On so many days, and the target tempo holds."),
     Setting("easier", FLAG, "easier fingers", "Say once where a change would be clearly easier with other fingers."),
     Setting("repeat_ms", integer(0, 500), "repeat guard", "Presses closer than this are a held key's repeats.", "ms"),
+    Setting(
+        "one_switch",
+        choice(*TURNS_S),
+        "one key only",
+        "After a rest all there is to do takes turns, 1, 2 or 4 s each; the one key takes it, 'back' leaves.",
+    ),
     Setting("keys", map_of(_KEYS), "keys", "Your own keys, by command."),
 )
 """Every setting, in the order of the settings screen."""

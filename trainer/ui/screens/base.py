@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import ClassVar
 
@@ -11,14 +11,19 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.screen import Screen
 from textual.widget import Widget
+from textual.widgets import Input
 
+from trainer.files.settings import TURNS_S
 from trainer.ui.command import Call, Command, Place, key_text
-from trainer.ui.commands import keymap
+from trainer.ui.commands import COMMANDS, commands_of, keymap, keys_of
+from trainer.ui.drilling.asked import MIDI_PEDAL
 from trainer.ui.messages import Open
 from trainer.ui.services import Services
+from trainer.ui.turns import Cancel, Turn, Turns, in_turn
 from trainer.ui.widgets.keybar import KeyBar
 from trainer.ui.widgets.lines import TooSmall, TopLine
 
+_PRESS = next(command for command in COMMANDS if command.id == "press")
 _SAME: Mapping[str, tuple[str, ...]] = MappingProxyType({})
 
 
@@ -29,6 +34,9 @@ class CommandScreen(Screen[None]):
     place. Textual's own bindings are not used for commands: an action does not know when its key was pressed, and a
     change is timed by the key's own stamp, taken in the thread that reads the terminal. A focused widget has the key
     first; what it takes (an input its letters) never gets here.
+
+    Where the player has one key only, what can be asked for takes turns (`trainer.ui.turns`), and lines to type in have
+    no focus.
     """
 
     AUTO_FOCUS = ""
@@ -43,6 +51,9 @@ class CommandScreen(Screen[None]):
         """Keep what the screen works with."""
         super().__init__()
         self.services = services
+        self._turns: Turns | None = None
+        self._labels: Mapping[str, str] = {}
+        self._hidden: frozenset[str] = frozenset()
 
     def compose(self) -> ComposeResult:
         """Lay out the top line, the body and the key bar."""
@@ -83,11 +94,53 @@ class CommandScreen(Screen[None]):
         `used`: keys to show in place of those that are set, by command id.
         """
         alone = frozenset({"close"}) if self._is_last else frozenset()
+        self._labels, self._hidden = labels or {}, hidden | alone
         self.query_one(KeyBar).show({**self.services.settings.keys, **used}, labels, hidden | alone)
 
     def on_screen_resume(self) -> None:
-        """Show the keys as they are now: they may have been rebound on another screen."""
+        """Show the keys as they are now: they may have been rebound on another screen, or be one key only."""
+        self.on_screen_suspend()
+        each = TURNS_S[self.services.settings.one_switch]
+        for line in self.query(Input):
+            line.can_focus = not each
+        if each:
+            self.set_focus(None)
+            self._turns = Turns(each, self._in_turn, self.query_one(KeyBar).show_turn, self.later, self.services.clock)
         self.show_own_keys()
+
+    def on_screen_suspend(self) -> None:
+        """Let nothing take turns while another screen is seen."""
+        if self._turns is not None:
+            self._turns.stop()
+        self._turns = None
+
+    def on_unmount(self) -> None:
+        """Let nothing take turns any more."""
+        self.on_screen_suspend()
+
+    def later(self, delay_s: float, then: Callable[[], None]) -> Cancel:
+        """Do something in so many seconds; return what calls it off."""
+        return self.set_timer(delay_s, then).stop
+
+    @property
+    def may_turn(self) -> bool:
+        """False while nothing may take turns, as the one key has its own meaning then: something is timed or beats."""
+        return True
+
+    def keys_in_turn(self, command: Command) -> Sequence[str]:
+        """Return the keys of `command` that have a turn each: all where each means something else."""
+        keys = keys_of(command, self.services.settings.keys)
+        return keys if command.fixed else keys[:1]
+
+    def _in_turn(self) -> tuple[Turn, ...]:
+        if not self.may_turn:
+            return ()
+
+        def label(command: Command, key: str) -> str:
+            name = self._labels.get(command.id, command.label)
+            return f"{name} {key_text(key)}" if command.fixed else name
+
+        return in_turn(commands_of(self.place), self.keys_in_turn, label, self._hidden)
 
     def show_own_keys(self) -> None:
         """Show the key bar as it is to be now; a screen whose keys mean different things at times says so here."""
@@ -102,15 +155,29 @@ class CommandScreen(Screen[None]):
     def on_key(self, event: events.Key) -> None:
         """Run the command of a key that no focused widget has taken."""
         command = self.keys.get(event.key)
-        if command is not None and event.key not in _bound(self.focused):
+        if event.key not in _bound(self.focused) and (command is not None or self._is_one_key(event.key)):
             event.stop()
             event.prevent_default()
-            self.run_command(Call(command, event.time, event.key))
+            self.ask(command, event.time, event.key)
 
     def on_key_bar_chosen(self, message: KeyBar.Chosen) -> None:
         """Run the command that was clicked."""
         message.stop()
         self.run_command(Call(message.command, message.at))
+
+    def ask(self, command: Command | None, at: float, key: str) -> None:
+        """Do what a key or pedal asks for at a moment; where it is the one key and something has its turn, that."""
+        turn: Turn | bool = False
+        if self._turns is not None:
+            turn = self._turns.press(at) if self._is_one_key(key) else self._turns.rest()
+        if isinstance(turn, Turn):
+            command, key = turn.command, turn.key if turn.command.fixed else key
+        if command is not None and turn is not True:
+            self.run_command(Call(command, at, key))
+
+    def _is_one_key(self, key: str) -> bool:
+        """Tell whether `key` is the one key, where there is but one: any that presses in a run, or a MIDI pedal."""
+        return self._turns is not None and key in {*keys_of(_PRESS, self.services.settings.keys), MIDI_PEDAL}
 
     def run_command(self, call: Call) -> None:
         """Do what `call` asks for."""

@@ -140,6 +140,11 @@ class DrillScreen(Remarking):
         self.conductor.logbook.source = source(call.key, browser=self.app.is_web)
         self.conductor.send(event(call.at))
 
+    @property
+    def may_turn(self) -> bool:
+        """False while something is timed or beats, or a remark is written."""
+        return not (self._now.busy or self.has_class("-remark"))
+
     def do_answer(self, call: Call) -> None:
         """Say how many landed."""
         self.conductor.send(events.Said(call.at, int(call.key)))

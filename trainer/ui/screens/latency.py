@@ -86,6 +86,11 @@ class LatencyScreen(CommandScreen):
         if self._listening is not None:
             self._listening.close()
 
+    @property
+    def may_turn(self) -> bool:
+        """False while the clicks sound: every press is a stroke."""
+        return self._along is None
+
     def do_along_go(self, call: Call) -> None:
         """Begin; while it sounds, tap; once it is over, keep what was found and leave."""
         if self._along is not None:

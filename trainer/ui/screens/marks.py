@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from enum import Enum
 
 from textual.app import ComposeResult
 
-from trainer.ui.command import Call, Place
+from trainer.ui.command import Call, Command, Place
 from trainer.ui.room import seating
 from trainer.ui.room.desk import Desk, Group
 from trainer.ui.room.picture import LEAST
@@ -66,6 +66,11 @@ class MarksScreen(CommandScreen):
         self._desk.ears.bind(None)
         if not self._settled and self._desk.marking != self._begun:
             self._desk.finish()
+
+    def keys_in_turn(self, command: Command) -> Sequence[str]:
+        """Return a key for each seat there is, of any other command as ever."""
+        keys = super().keys_in_turn(command)
+        return keys[: len(self._group.seats)] if command.id == "mark" else keys
 
     def do_mark(self, call: Call) -> None:
         """Mark a seat, or take its mark back."""

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from trainer.listen.decoder import Call as PedalCall
-from trainer.ui.command import Call, Place
+from trainer.ui.command import Place
 from trainer.ui.commands import commands_of
 from trainer.ui.drilling.asked import MIDI_PEDAL
 from trainer.ui.screens.base import CommandScreen
@@ -41,4 +41,4 @@ def call(screen: object, called: PedalCall) -> None:
     wanted = MEANS.get(screen.place, _AS_NAMED).get(called.id, called.id)
     for command in commands_of(screen.place):
         if command.id == wanted and not command.fixed:
-            screen.run_command(Call(command, called.at, MIDI_PEDAL))
+            screen.ask(command, called.at, MIDI_PEDAL)

@@ -18,7 +18,7 @@ from trainer.ui.loop import LoopScheduler
 from trainer.ui.messages import Open
 from trainer.ui.room import seating
 from trainer.ui.room.desk import Desk, Group, Outlets
-from trainer.ui.room.picture import LEAST, Scene, draw
+from trainer.ui.room.picture import LEAST, Painter, Scene
 from trainer.ui.screens import pedals
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
@@ -45,6 +45,7 @@ class RoomScreen(CommandScreen):
         super().__init__(services)
         self._drill, self._tempo, self._first = drill, tempo, group
         self._passings = Passings(drill, services.hand)
+        self._painter = Painter()
         self._desk: Desk | None = None
 
     def compose(self) -> ComposeResult:
@@ -73,6 +74,11 @@ class RoomScreen(CommandScreen):
         if self._desk is None:
             raise RuntimeError("the screen was not mounted")
         return self._desk
+
+    @property
+    def may_turn(self) -> bool:
+        """False while the beat goes."""
+        return self.desk.room.phase is not Phase.PLAYING
 
     def do_room_again(self, _: Call) -> None:
         """Count in and play."""
@@ -151,7 +157,7 @@ class RoomScreen(CommandScreen):
             group, last, tempo, said = desk.group, desk.last, desk.aim.tempo, desk.said
             return lambda width, height: seating.told(group, last, tempo, said, look, width, height)
         scene = self._scene()
-        return lambda width, height: draw(scene, look, width, height)
+        return lambda width, height: self._painter.draw(scene, look, width, height)
 
     def _scene(self) -> Scene:
         desk, room = self.desk, self.desk.room

@@ -12,7 +12,7 @@ from textual.widgets import Input, OptionList
 
 from trainer.errors import ChangeoverError
 from trainer.files.kinds import UnfitError
-from trainer.files.settings import SETTINGS, Setting, Settings
+from trainer.files.settings import OFF, SETTINGS, Setting, Settings
 from trainer.practice.phases import Mode
 from trainer.practice.wording import MODE_NAMES
 from trainer.ui.command import WAY_OUT, Call, Command, Place, key_text
@@ -145,12 +145,14 @@ class SettingsScreen(CommandScreen):
         self._said = ""
         row = self._row
         choices = self._choices(row.setting)
-        if row.command is not None:
+        if row.command is not None and self.services.settings.one_switch == OFF:
             self._waits_for_key = True
         elif choices:
             now = getattr(self.services.settings, row.setting.key)
             at = choices.index(now) if now in choices else 0
             self._save(**{row.setting.key: choices[(at + by) % len(choices)]})
+        elif self.services.settings.one_switch != OFF:
+            self._said = "Not to be written with one key; the settings file has it too."
         else:
             self._open_line()
         self._show()

@@ -98,6 +98,11 @@ class WarmupScreen(CommandScreen):
             self._enter(call.at)
         self._step()
 
+    @property
+    def may_turn(self) -> bool:
+        """False while it goes: the one key puts both hands down for a while."""
+        return not self._warming.going
+
     def do_warm_next(self, call: Call) -> None:
         """Go on to the next part."""
         if self._begun:

@@ -1,4 +1,7 @@
-"""The key bar: which keys do what here, read from the command table; a click does the same as the key."""
+"""The key bar: which keys do what here, read from the command table; a click does the same as the key.
+
+For a player with one key it shows whose turn it is.
+"""
 
 from __future__ import annotations
 
@@ -13,6 +16,7 @@ from textual.widget import Widget
 
 from trainer.ui.command import Command, Place, key_text
 from trainer.ui.commands import bar_key, commands_of
+from trainer.ui.turns import Turn
 from trainer.ui.widgets.ink import ink
 
 _GAP = "  "
@@ -69,6 +73,8 @@ class KeyBar(Widget):
     KeyBar {
         height: 1;
         dock: bottom;
+        text-wrap: nowrap;
+        text-overflow: ellipsis;
         padding: 0 1;
         & > .keybar--key { text-style: bold; color: $accent; }
         & > .keybar--label { color: $foreground; }
@@ -89,6 +95,7 @@ class KeyBar(Widget):
         super().__init__()
         self._place = place
         self._entries: tuple[Entry, ...] = ()
+        self._turn: Turn | None = None
 
     def show(
         self,
@@ -102,8 +109,16 @@ class KeyBar(Widget):
             self._entries = shown
             self.refresh()
 
+    def show_turn(self, turn: Turn | None) -> None:
+        """Show whose turn it is, in place of the keys; None: nobody's."""
+        self._turn = turn
+        self.refresh()
+
     def render(self) -> Content:
         """Return the row."""
+        if self._turn is not None:
+            taken = Content.styled(f"[ {self._turn.label} ]", ink(self, "keybar--key"))
+            return Content.assemble("press now: ", taken, f"  {self._turn.command.does}")
         key, label = (ink(self, f"keybar--{part}") for part in ("key", "label"))
         parts = [
             Content.assemble(Content.styled(entry.key, key), " ", Content.styled(entry.label, label))
