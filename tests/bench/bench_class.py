@@ -13,6 +13,7 @@ import time
 import uuid
 from collections.abc import Callable
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from trainer.commands.class_.gathering import gathered
@@ -56,7 +57,7 @@ def main() -> None:
         rounds = [took_ms(lambda: lesson.keep(drill, done, time.monotonic())) for _ in range(ROUNDS)]
         entries = [marked(drill, done, done.results[0], 0.0, None, lambda: str(uuid.uuid4())) for _ in range(ROUNDS)]
         alone = Path(home) / "alone.sqlite3"
-        one = statistics.median(took_ms(lambda entry=entry: record_round(alone, entry)) for entry in entries if entry)
+        one = statistics.median(took_ms(partial(record_round, alone, entry)) for entry in entries if entry)
         usual, worst = statistics.median(rounds[1:]), max(rounds[1:])
         print(f"one round into one log: {one:.1f} ms")
         print(f"into {SEATS} logs: first {rounds[0]:.0f} ms, usually {usual:.0f} ms, at worst {worst:.0f} ms")

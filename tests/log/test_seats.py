@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from contextlib import closing
 from pathlib import Path
+from threading import Timer
 
 import pytest
 
@@ -75,6 +76,26 @@ def test_one_seat_that_cannot_be_written_leaves_the_others_be(tmp_path: Path) ->
     assert [problem and problem.what for problem in told] == [None, "this file is not a practice log", None]
     assert [len(played(log)) for log in (logs[0], logs[2])] == [1, 1]
     assert bad.read_text("utf-8").startswith("somebody's letter")
+
+
+def test_a_round_waits_for_another_program_but_not_for_ever(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    log = tmp_path / "practice.sqlite3"
+    seats.record_round(log, entry("a", True, landed=1))
+    with closing(sqlite3.connect(log, isolation_level=None, check_same_thread=False)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        # Longer than SQLite itself waits in a log of ours.
+        letting_go = Timer(0.4, other.rollback)
+        letting_go.start()
+        seats.record_round(log, entry("b", True, landed=1))
+        letting_go.join()
+        assert len(played(log)) == 2
+        monkeypatch.setattr(seats, "_PATIENCE_S", 0.0)
+        other.execute("BEGIN IMMEDIATE")
+        (problem,) = seats.record_rounds([(log, entry("c", True, landed=1))])
+        assert problem is not None
+        assert problem.what == "another program keeps the practice log locked"
+        other.rollback()
+    assert len(played(log)) == 2
 
 
 def test_a_log_goes_home_as_one_whole_file(tmp_path: Path) -> None:

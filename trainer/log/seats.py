@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+import time
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from dataclasses import dataclass
@@ -20,8 +21,9 @@ if TYPE_CHECKING:
     from trainer.errors import Problem
     from trainer.practice.marked import Marked
 
-_PATIENCE_MS = 1000
+_PATIENCE_S = 1.0
 """How long another program may hold a seat's log, the app in that seat's browser for one, while a round is written."""
+_RETRY_S = 0.01
 _AT_ONCE = 8
 """Logs written at the same time: most of what a round takes is waiting for the disk."""
 # Only rounds leave attempts to the beat: a player alone says afterwards how many landed, and not which.
@@ -58,15 +60,21 @@ def record_round(path: Path, entry: Marked) -> None:
 
     Raises ChangeoverError where it cannot be written.
     """
-    try:
-        with closing(connect.for_writing(path)) as connection:
-            connection.execute(f"PRAGMA busy_timeout = {_PATIENCE_MS}")
-            with transaction(connection):
-                store.begin(connection, entry.run)
-                for attempt in entry.attempts:
-                    store.add(connection, attempt)
-    except (*faults.UNREADABLE, OSError) as error:
-        raise ChangeoverError(faults.fault(error, path)) from error
+    until = time.monotonic() + _PATIENCE_S
+    while True:
+        try:
+            return _write(path, entry)
+        except (*faults.UNREADABLE, OSError) as error:
+            if not faults.is_busy(error) or time.monotonic() > until:
+                raise ChangeoverError(faults.fault(error, path)) from error
+        time.sleep(_RETRY_S)
+
+
+def _write(path: Path, entry: Marked) -> None:
+    with closing(connect.for_writing(path)) as connection, transaction(connection):
+        store.begin(connection, entry.run)
+        for attempt in entry.attempts:
+            store.add(connection, attempt)
 
 
 def record_rounds(entries: Sequence[tuple[Path, Marked]]) -> list[Problem | None]:
