@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, replace
 from textwrap import wrap
 
@@ -29,6 +29,8 @@ _PANEL = 0.22
 _LEAST_PANEL = 22
 _BETWEEN = 2
 """Columns between two boards."""
+_MOST_KEPT = 32
+"""Boards kept once drawn: both pictures of sixteen changes, about 120 KiB each in a window of 200 by 60."""
 _BAND = ROWS + 2
 """Rows of names, words and beat above the board; names grow with the room."""
 
@@ -65,17 +67,60 @@ class Scene:
 
 def draw(scene: Scene, look: Look, width: int, height: int) -> Picture:
     """Return what is seen in a room of `width` by `height` cells, filled to its edges."""
-    canvas = Canvas(width, height)
-    beside = _beside(scene, look, width, height)
-    panel = _panel(width)
-    if beside:
-        _place(canvas, _boards(scene, look, width - panel, height), (0, 0), (width - panel, height))
-        _draw_panel(canvas, scene, look, width - panel + 1, panel - 1)
-    else:
+    return Painter().draw(scene, look, width, height)
+
+
+class Painter:
+    """Draws scene after scene; the boards, which are nearly all the work, once each.
+
+    A class strikes on the beat, and that is when the next picture is due: what it takes, guitars wait for.
+    """
+
+    def __init__(self) -> None:
+        """Have nothing drawn yet."""
+        self._room: tuple[Look, int, int] | None = None
+        self._kept: dict[Hashable, _Boards] = {}
+
+    def draw(self, scene: Scene, look: Look, width: int, height: int) -> Picture:
+        """Return what is seen in a room of `width` by `height` cells, filled to its edges."""
+        if (look, width, height) != self._room:
+            self._room = look, width, height
+            self._kept.clear()
+        key = (id(scene.change), scene.show, scene.arrived, scene.hidden, scene.both_hands)
+        boards = self._kept.get(key)
+        if boards is None:
+            if len(self._kept) >= _MOST_KEPT:
+                del self._kept[next(iter(self._kept))]
+            boards = self._kept[key] = _drawn_boards(scene, look, width, height)
+        if boards.beside:
+            panel = _panel(width)
+            canvas = Canvas(panel, height)
+            _draw_panel(canvas, scene, look, 1, panel - 1)
+            pairs = zip(boards.picture.rows, canvas.picture().rows, strict=True)
+            return Picture(width, height, tuple((*board, *text) for board, text in pairs))
         band = _band(height)
+        canvas = Canvas(width, band)
         _draw_band(canvas, scene, look, band)
-        _place(canvas, _boards(scene, look, width, height - band), (0, band), (width, height - band))
-    return canvas.picture()
+        return Picture(width, height, canvas.picture().rows + boards.picture.rows)
+
+
+@dataclass(frozen=True, slots=True)
+class _Boards:
+    """The boards of a scene, in a picture that fills the part of the room that is theirs."""
+
+    change: Change
+    """What they show; kept with them, so that no other change can have its place in memory."""
+    beside: bool
+    """True where text stands beside them, not above."""
+    picture: Picture
+
+
+def _drawn_boards(scene: Scene, look: Look, width: int, height: int) -> _Boards:
+    beside = _beside(scene, look, width, height)
+    room = (width - _panel(width), height) if beside else (width, height - _band(height))
+    canvas = Canvas(*room)
+    _place(canvas, _boards(scene, look, *room), (0, 0), room)
+    return _Boards(scene.change, beside, canvas.picture())
 
 
 def symbol(scene: Scene, look: Look, width: int, height: int) -> tuple[int, int]:
