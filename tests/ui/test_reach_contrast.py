@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from rich.color import Color as RichColor
+from rich.color import ColorSystem
 from rich.style import Style
 from textual.color import Color
 from textual.pilot import Pilot
@@ -13,10 +15,11 @@ from textual.pilot import Pilot
 from tests.ui.reach_scenes import SCENES, SIZES, Scene, seed, seen
 from trainer.files import paths
 from trainer.files.colour import contrast
-from trainer.files.themes import load_all
+from trainer.files.themes import GROUNDS, INKS, load_all
 from trainer.log.writer import Log
 
-THEMES = [name for name, theme in load_all([paths.shipped("themes")])[0].items() if not theme.terminal]
+SHIPPED, _ = load_all([paths.shipped("themes")])
+THEMES = [name for name, theme in SHIPPED.items() if not theme.terminal]
 OF_TEXT = 4.5
 """WCAG 2.2, 1.4.3 Contrast (Minimum), level AA."""
 OF_DRAWING = 3.0
@@ -65,3 +68,20 @@ async def test_all_that_is_painted_can_be_read_in_every_theme(scene: Scene, log:
                 (theme, text.strip()): round(got, 2) for text, style in found if (got := ratio(style)) < least(text)
             }
         assert badly == {}
+
+
+def as_sent(colour: str) -> str:
+    """Return what a terminal of 256 colours is sent for `colour`, by Rich, which Textual draws with."""
+    return RichColor.parse(colour).downgrade(ColorSystem.EIGHT_BIT).get_truecolor().hex
+
+
+@pytest.mark.parametrize("name", THEMES)
+def test_every_theme_can_be_read_where_a_terminal_has_256_colours(name: str) -> None:
+    colours = SHIPPED[name].colours
+    badly = {
+        (role, ground): round(got, 2)
+        for role in INKS
+        for ground in GROUNDS
+        if (got := contrast(as_sent(colours[role]), as_sent(colours[ground]))) < OF_TEXT
+    }
+    assert badly == {}
