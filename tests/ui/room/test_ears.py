@@ -325,4 +325,8 @@ def test_without_guitars_and_pedals_no_port_is_opened(tmp_path: Path) -> None:
 
 def test_why_no_port_can_be_had_is_told(lesson: Lesson) -> None:
     lesson.report(Trouble("", 1.0, "no MIDI ports can be had here"))
-    assert lesson.desk.ears.said == "No guitar is heard: no MIDI ports can be had here."
+    assert lesson.desk.ears.trouble == "No guitar is heard: no MIDI ports can be had here."
+    lesson.desk.ears.bind(Chair("s3", 3))
+    assert lesson.desk.ears.said == lesson.desk.ears.trouble
+    lesson.report(Found("p1", 2.0))
+    assert lesson.desk.ears.trouble == ""

@@ -7,11 +7,12 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rich.cells import cell_len
 
 from tests.ui.room.scenes import Chair
 from trainer.practice.drill import Drill
 from trainer.practice.rounds import Mark, Marking, Result, Round, SeatHeard
-from trainer.ui.board.canvas import Fill, Picture, lines
+from trainer.ui.board.canvas import Canvas, Fill, Ink, Picture, lines
 from trainer.ui.board.marks import ASCII
 from trainer.ui.board.picture import Look
 from trainer.ui.command import SEAT_KEYS, key_text
@@ -43,9 +44,29 @@ def test_every_seat_has_its_key_and_how_it_stands(count: int, width: int, height
 
 def test_no_key_or_number_is_drawn_like_another() -> None:
     drawn = [figures(key_text(key).upper()) for key in SEAT_KEYS]
-    alike = {key for key in SEAT_KEYS if drawn.count(figures(key_text(key).upper())) > 1}
-    # A zero and the letter O look alike in blocks; they stand a row of letters apart.
-    assert alike == {"0", "o"}
+    assert len(set(drawn)) == len(SEAT_KEYS)
+
+
+@given(st.text(max_size=60), st.text(max_size=60), st.integers(60, 200), st.integers(20, 60))
+def test_a_name_shifts_nothing_whatever_its_letters_are_as_wide_as(first: str, second: str, w: int, h: int) -> None:
+    group = Group("A", (Chair("a", 1, first), Chair("b", 2, second), Chair("c", 3, "山田太郎"), Chair("d", 4)), keep)
+    picture = seating.to_mark(group, Marking(("a", "b", "c", "d")), Look(), w, h)
+    assert {cell_len("".join(run.text for run in row)) for row in picture.rows} == {w}
+
+
+@pytest.mark.parametrize("text", ["山田", "\u0301abc", "a山", "e\u0301x", "山\u0301b"])
+def test_a_letter_two_cells_wide_keeps_its_room_where_it_is_cut(text: str) -> None:
+    for x in range(-4, 6):
+        canvas = Canvas(4, 1)
+        canvas.put(x, 0, text, Ink(), word=True)
+        assert cell_len("".join(run.text for run in canvas.picture().rows[0])) == 4
+
+
+def test_what_was_heard_of_a_seat_takes_the_rows_that_are_free() -> None:
+    group = numbered(30)
+    late = SeatHeard("seat1", landed=False, late_ms=240.0, finger_up=3)
+    drawn = lines(seating.to_mark(group, Marking(tuple(seat.id for seat in group.seats)).hear([late]), Look(), 80, 23))
+    assert any(row.startswith(" 240 ms") for row in drawn)
 
 
 @pytest.mark.parametrize(

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import lru_cache
+
+from rich.cells import cell_len
 
 from trainer.ui.board.marks import MIRRORED, Role
 
@@ -40,7 +43,7 @@ class Run:
     """Neighbouring cells of one ink."""
 
     text: str
-    """One character a cell."""
+    """One character a cell, but for letters that are two cells wide and marks that have none of their own."""
     ink: Ink = _BLANK
     """Their ink."""
     word: bool = False
@@ -88,12 +91,12 @@ class Canvas:
             self._word += 1
         if not 0 <= y < self.height:
             return
-        text = text[max(-x, 0) : max(self.width - x, 0)]
+        cells = _part(_cells(text), max(-x, 0), max(self.width - x, 0))
         x = max(x, 0)
-        end = x + len(text)
-        self._glyphs[y][x:end] = text
-        self._inks[y][x:end] = [ink] * len(text)
-        self._words[y][x:end] = [self._word if word else 0] * len(text)
+        end = x + len(cells)
+        self._glyphs[y][x:end] = cells
+        self._inks[y][x:end] = [ink] * len(cells)
+        self._words[y][x:end] = [self._word if word else 0] * len(cells)
 
     def line(self, start: tuple[int, int], end: tuple[int, int], glyph: str, ink: Ink) -> None:
         """Draw `glyph` on every cell from `start` to `end`, both included; one runs straight right or down."""
@@ -111,7 +114,7 @@ class Canvas:
             column = x
             for run in row:
                 self.put(column, y, run.text, run.ink, word=run.word)
-                column += len(run.text)
+                column += cell_len(run.text)
             y += 1
 
     def is_blank(self, x: int, y: int) -> bool:
@@ -131,6 +134,34 @@ class Canvas:
                 continue
             yield Run("".join(glyphs[begin:x]), inks[begin], bool(words[begin]))
             begin = x
+
+
+@lru_cache(maxsize=4096)
+def _cells(text: str) -> Sequence[str]:
+    """Return what stands in each cell of `text`: nothing in the second one of a wide letter."""
+    if text.isascii() or all(cell_len(character) == 1 for character in text):
+        return text
+    cells: list[str] = []
+    for character in text:
+        width = cell_len(character)
+        if width == 0:
+            # A mark that belongs to the letter before it.
+            cells = cells or [" "]
+            cells[-1 if cells[-1] else -2] += character
+        else:
+            cells += [character, *[""] * (width - 1)]
+    return tuple(cells)
+
+
+def _part(cells: Sequence[str], first: int, end: int) -> Sequence[str]:
+    """Return some of the cells; of a letter that is cut in two nothing is left but its room."""
+    part = cells[first:end]
+    if isinstance(part, str) or not part:
+        return part
+    whole = [*part]
+    whole[0] = whole[0] or " "
+    whole[-1] = " " if cell_len(whole[-1]) > 1 else whole[-1]
+    return whole
 
 
 def _mirrored(run: Run) -> Run:

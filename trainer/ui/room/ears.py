@@ -74,6 +74,8 @@ class Ears:
         self._asked: Seat | None = None
         self.said = ""
         """What there is to say of who plays where; empty: nothing."""
+        self.trouble = ""
+        """Why no guitar is heard; empty: there is no such reason."""
         self.left: Mapping[str, str] = {}
         """Why a seat that has a port was left to be marked by hand in the round that was last, by seat."""
 
@@ -104,7 +106,7 @@ class Ears:
 
         def take(players: Mapping[str, _Player] | str) -> None:
             if isinstance(players, str):
-                self.said = f"No guitar can be heard at this drill: {plain(players)}."
+                self.trouble = f"No guitar can be heard at this drill: {plain(players)}."
             else:
                 new.players = players
 
@@ -133,7 +135,7 @@ class Ears:
     def bind(self, seat: Seat | None) -> None:
         """Let the next string that is played say which port `seat` has; None: ask no more."""
         self._asked = seat
-        self.said = "" if seat is None else f"seat {seat.number}: play a string"
+        self.said = "" if seat is None else self.trouble or f"seat {seat.number}: play a string"
         if seat is not None:
             self._listen()
         self._outlets.show()
@@ -165,6 +167,7 @@ class Ears:
         match report:
             case Found():
                 self._there.add(report.port)
+                self.trouble = ""
             case Lost():
                 self._there.discard(report.port)
                 self._decoders.pop(report.port, None)
@@ -172,7 +175,7 @@ class Ears:
             case Trouble() if report.port:
                 self._leave(report.port, HALF_HEARD)
             case Trouble() if self._ports or self._asked:
-                self.said = plain(f"No guitar is heard: {report.what}.")
+                self.trouble = plain(f"No guitar is heard: {report.what}.")
             case _:
                 pass
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from textwrap import wrap
 
 from trainer.practice.rounds import Mark, Result
 from trainer.ui.board.canvas import Canvas, Fill, Ink, Picture
@@ -74,9 +75,16 @@ def _draw(canvas: Canvas, tile: Tile, at: tuple[int, int], room: tuple[int, int]
     for row, text in enumerate(big):
         canvas.put(x + 1, y + 1 + row, text, ink)
     above = tile.title if big else f"{tile.big}  {tile.title}" if height > 1 else f"{tile.big} {tile.says}"
-    canvas.put(x + 1, y, shortened(above, width - 2), ink)
-    if height > 1:
-        canvas.put(x + 1, y + height - 1, shortened(tile.says, width - 2), ink)
+    canvas.put(x + 1, y, shortened(above, width - 2), ink, word=True)
+    told = _told(tile.says, width - 2, height - 1 - len(big))
+    for row, text in enumerate(told, start=height - len(told)):
+        canvas.put(x + 1, y + row, text, ink, word=True)
+
+
+def _told(says: str, width: int, rows: int) -> list[str]:
+    """Return what is said in so many rows; what does not fit is cut off in the last one, never the mark in front."""
+    told = wrap(says, width)
+    return told if len(told) <= rows else [*told[: rows - 1], shortened(" ".join(told[rows - 1 :]), width)][:rows]
 
 
 def _figures(key: str, width: int, height: int, *, fine: bool) -> tuple[str, ...]:

@@ -32,6 +32,11 @@ _LABELS: Mapping[_Next, Mapping[str, str]] = {
     _Next.PORT: {"mark_port": "whose guitar?"},
 }
 """What stands at the keys while one waits for a seat."""
+_ASKS: Mapping[_Next, str] = {
+    _Next.AWAY: "who is away? the seat's key says it",
+    _Next.PORT: "whose guitar? the seat's key says it",
+}
+"""What is asked meanwhile above the seats; the bar of keys may have no room for it."""
 
 
 class MarksScreen(CommandScreen):
@@ -129,7 +134,7 @@ class MarksScreen(CommandScreen):
         if not self.query(RoomView):  # while it is taken down, a guitar may still play
             return
         group, marking, look, ears = self._group, self._desk.marking, self.services.look, self._desk.ears
-        left, said = ears.left, ears.said
+        left, said = ears.left, _ASKS.get(self._next, ears.said)
         self.query_one(RoomView).show(
             lambda width, height: seating.to_mark(group, marking, look, width, height, left, said)
         )

@@ -183,8 +183,8 @@ class RoomScreen(CommandScreen):
     def _said(self) -> str:
         """Return what there is to say besides, what matters most alone."""
         desk, room = self.desk, self.desk.room
-        if desk.said or desk.ears.said:
-            return desk.said or desk.ears.said
+        if desk.said or desk.ears.trouble:
+            return desk.said or desk.ears.trouble
         if room.phase is Phase.FROZEN:
             return "frozen"
         if room.hidden:

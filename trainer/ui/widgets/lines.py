@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from rich.cells import cell_len, set_cell_size
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
@@ -68,5 +69,5 @@ def clauses(text: str, width: int) -> str:
 
 
 def shortened(text: str, width: int) -> str:
-    """Return `text`, cut with an ellipsis where it is longer than `width`."""
-    return text if len(text) <= width else text[: max(width - 3, 0)] + "..."
+    """Return `text`, cut with an ellipsis where it is wider than `width` cells."""
+    return text if cell_len(text) <= width else set_cell_size(text, max(width - 3, 0)) + "..."
