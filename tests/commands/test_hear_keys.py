@@ -58,7 +58,9 @@ def test_a_whole_change_on_a_dumb_terminal(start: Start, home: Path) -> None:
     assert (series.series.timing, series.series.source) == ("leave", "keys")
 
 
-def test_without_a_port_it_goes_by_keys_and_ctrl_c_sums_it_up(start: Start) -> None:
+def test_without_a_port_it_goes_by_keys_and_ctrl_c_sums_it_up(start: Start, home: Path) -> None:
+    home.mkdir()
+    (home / "settings.toml").write_text('format = 1\nclick = "none"\n')
     process = start("C", "F")
     assert process.stdout is not None
     for line in process.stdout:

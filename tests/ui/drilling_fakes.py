@@ -21,12 +21,19 @@ from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import Attempt, Run
 from trainer.practice.state import Session
+from trainer.sound.beat import Pattern
+from trainer.sound.clicks import Samples
+from trainer.sound.metronome import Moments
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.memory import ByHeart
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.ports import Click, Ports
 
+DRIFT = 1.002
+"""A card that runs this much slower than it says …"""
+LATE_S = 0.25
+"""… and lets what it plays be heard so much later."""
 Receipt = Future[Problem | None]
 _IDS = count(1)
 
@@ -74,6 +81,28 @@ class HandClock:
     def waiting(self) -> int:
         """How many things are still to be run."""
         return sum(number not in self._called_off for _, number, _ in self._due)
+
+
+class Card:
+    """A metronome on a sound card: what it plays is heard late, and slower than it should be."""
+
+    def __init__(self, now: Callable[[], float]) -> None:
+        self._now = now
+        self.played: list[tuple[float, Pattern]] = []
+        self.sounded: list[Samples] = []
+        self.stopped = 0
+
+    def play(self, tempo: float, pattern: Pattern, start: float | None = None) -> Moments:
+        self.played.append((tempo, pattern))
+        begin = self._now() + LATE_S if start is None else start
+        return lambda beats: begin + float(beats) * 60 / tempo * DRIFT
+
+    def stop(self) -> None:
+        self.stopped += 1
+
+    def sound(self, samples: Samples) -> bool:
+        self.sounded.append(samples)
+        return True
 
 
 class HandLog:

@@ -159,7 +159,7 @@ class Player(Console):
 
 
 def practised(home: Path, player: Player, played: Drill, mode: Mode, tempo: float | None = None) -> list[str]:
-    services = Services(Settings(repeat_ms=0), home / "settings.toml", home / "practice.sqlite3")
+    services = Services(Settings(repeat_ms=0, click="none"), home / "settings.toml", home / "practice.sqlite3")
     services.wait = lambda low, high: 0.01
     practice = LinePractice(services, played, mode, tempo, player)
     try:

@@ -57,7 +57,7 @@ class Bench:
         self, home: Path, mode: Mode = Mode.HEARD, tempo: float | None = None, wish: Wish | None = None
     ) -> None:
         self.home, self._out, self.now = home, StringIO(), 100.0
-        self.services = Services(Settings(repeat_ms=0), home / "settings.toml", home / "practice.sqlite3")
+        self.services = Services(Settings(repeat_ms=0, click="none"), home / "settings.toml", home / "practice.sqlite3")
         self.services.clock, self.services.listen = lambda: self.now, self._listen
         self.services.guitars[PORT] = Guitar(WIRING)
         self.practice = LinePractice(

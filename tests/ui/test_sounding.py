@@ -11,7 +11,7 @@ from queue import SimpleQueue
 import pytest
 from textual.app import App, ComposeResult
 
-from tests.ui.drilling_fakes import HandClock, stage
+from tests.ui.drilling_fakes import DRIFT, LATE_S, Card, HandClock, stage
 from trainer.errors import ChangeoverError
 from trainer.files.settings import Settings
 from trainer.practice import events
@@ -19,8 +19,7 @@ from trainer.practice.effects import StartBeat
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.quick import from_shapes
 from trainer.sound.beat import Pattern
-from trainer.sound.clicks import Samples
-from trainer.sound.metronome import Metronome, Moments
+from trainer.sound.metronome import Metronome
 from trainer.sound.ways import Choice, Way
 from trainer.ui.drilling.parts import Beats, Figure
 from trainer.ui.drilling.sounding import Sounding, accents
@@ -29,31 +28,6 @@ from trainer.ui.widgets.readout import Readout
 
 DRILL = from_shapes(["C", "F"])
 PATIENCE_S = 20
-DRIFT = 1.002
-"""A card that runs this much slower than it says."""
-LATE_S = 0.25
-
-
-class Card:
-    """A metronome on a sound card: what it plays is heard late, and slower than it should be."""
-
-    def __init__(self, now: Callable[[], float]) -> None:
-        self._now = now
-        self.played: list[tuple[float, Pattern]] = []
-        self.sounded: list[Samples] = []
-        self.stopped = 0
-
-    def play(self, tempo: float, pattern: Pattern, start: float | None = None) -> Moments:
-        self.played.append((tempo, pattern))
-        begin = self._now() + LATE_S if start is None else start
-        return lambda beats: begin + float(beats) * 60 / tempo * DRIFT
-
-    def stop(self) -> None:
-        self.stopped += 1
-
-    def sound(self, samples: Samples) -> bool:
-        self.sounded.append(samples)
-        return True
 
 
 class Threads(HandClock):

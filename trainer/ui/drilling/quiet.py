@@ -1,4 +1,4 @@
-"""What the drill screen says besides: a caution before a stretch, an easier fingering, a break that is due.
+"""What is said besides a drill: a caution before a stretch, an easier fingering, a break that is due.
 
 A remark is in sight between changes and never inside one. It goes by itself once it has been in sight for long enough,
 all its moments together, so that who plays fast may read it in more than one rest.
@@ -65,13 +65,17 @@ class Quiet:
         show: Callable[[], None],
         session: Callable[[], Session],
         blind: Callable[[], bool] = lambda: False,
+        *,
+        bench: bool = True,
     ) -> None:
         """`session` is asked for as it is; `show` is called when a remark comes or goes by itself.
 
-        `blind` tells that shapes are asked from memory, which a remark on fingers would give away.
+        `blind` tells that shapes are asked from memory, which a remark on fingers would give away; `bench`: fingerings
+        can be compared from here.
         """
         self._services, self._drill, self._passings = services, drill, passings
         self._scheduler, self._show, self._session, self._blind = scheduler, show, session, blind
+        self._to_bench = bench
         self._today = date.fromtimestamp(services.wall())
         cautious = services.kept.caution_shown != self._today and stretches(drill, services.hand)
         self.caution = " ".join(CAUTION) if cautious else ""
@@ -196,5 +200,5 @@ class Quiet:
     def _bench(self) -> str:
         """Where fingerings are compared, in brackets; empty where that is not to be had."""
         command = next(one for one in commands_of(Place.DRILL) if one.id == "bench")
-        keys = keys_of(command, self._services.settings.keys)
+        keys = keys_of(command, self._services.settings.keys) if self._to_bench else ()
         return f" ({key_text(keys[0])} compares)" if keys else ""

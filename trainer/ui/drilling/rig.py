@@ -1,4 +1,7 @@
-"""All that stands behind a drill screen: conductor, ears, what sounds. Built at once, closed at once; no Textual."""
+"""All that stands behind a drill, on the screen or in lines: conductor, ears, what sounds; no Textual.
+
+Built at once, closed at once.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +12,7 @@ from trainer.listen.decoder import Call
 from trainer.practice.course import Course
 from trainer.practice.drill import Drill
 from trainer.practice.ladder import Target
+from trainer.practice.measures import HeardChange
 from trainer.practice.phases import Mode
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.ears import Ears, Wish
@@ -36,18 +40,22 @@ class Asked:
     """Beats per minute to begin with; None: as the course has it."""
     wish: Wish
     """Which guitar."""
+    bench: bool = True
+    """True where the player can go to the fingering bench from here."""
 
 
 @dataclass(frozen=True, slots=True)
 class Outlets:
     """Where what happens goes; all are called on the loop's own thread."""
 
-    ring: Callable[[], None]
-    """Rings the terminal's bell."""
+    ring: Callable[[], None] | None
+    """Rings the terminal's bell; None where there is none."""
     called: Callable[[Call], None]
     """Does what a pedal calls."""
     show: Callable[[], None]
     """There is something new to show."""
+    heard: Callable[[HeardChange, float], None] | None = None
+    """Is given every change that was heard, as `Ears` says."""
 
 
 class Rig:
@@ -79,18 +87,20 @@ class Rig:
             asked.course, asked.mode, logbook, ports, asked.tempo, settings, by_heart=self._by_heart
         )
         """The session, and what it leads to."""
-        self._quiet = Quiet(
+        self.quiet = Quiet(
             *(services, asked.drill, passings, scheduler, outlets.show, lambda: self.conductor.session),
             blind=lambda: self._by_heart.on,
+            bench=asked.bench,
         )
-        self.conductor.quiet = self._quiet
-        self.ears = Ears(services, self.conductor, scheduler, outlets.called, outlets.show, asked.wish)
+        """What is said besides."""
+        self.conductor.quiet = self.quiet
+        self.ears = Ears(services, self.conductor, scheduler, outlets.called, outlets.show, asked.wish, outlets.heard)
         """The guitar beside it."""
 
     def start(self) -> None:
         """Look up what the log holds and what may be said, listen where a guitar may matter, and see to the click."""
         self.conductor.look_up()
-        self._quiet.start()
+        self.quiet.start()
         mode, wish = self._asked.mode, self._asked.wish
         if mode is Mode.HEARD or wish.port or self._services.guitars:
             self.ears.start()
@@ -126,7 +136,7 @@ class Rig:
         """End the session, wherever it stands; return what is to be said of takes that were kept."""
         self._closed = True
         self.conductor.close(self._services.clock())
-        self._quiet.close()
+        self.quiet.close()
         self._by_heart.end(self.conductor.session)
         self.sounding.close()
         return self.ears.close()

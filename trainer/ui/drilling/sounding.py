@@ -24,7 +24,7 @@ _OPENED = frozenset({Way.SOUND, Way.PORT})
 _INSTEAD = {
     Way.PORT: "It goes out on the MIDI port Changeover click.",
     Way.BELL: "The terminal's bell rings the beat.",
-    Way.NONE: "The beat is on the screen.",
+    Way.NONE: "Nothing else sounds the beat.",
 }
 """What is said of the way that is taken in place of the one that was wanted."""
 
@@ -46,10 +46,10 @@ class Sounding:
         services: Services,
         drill: Drill,
         scheduler: Scheduler,
-        ring: Callable[[], None],
+        ring: Callable[[], None] | None,
         say: Callable[[str], None],
     ) -> None:
-        """Open nothing yet; `ring` rings the terminal's bell, `say` tells the player a line."""
+        """Open nothing yet; `ring` rings the terminal's bell, where there is one, `say` tells the player a line."""
         settings = services.settings
         self._services, self._drill, self._scheduler, self._ring, self._say = services, drill, scheduler, ring, say
         self._wanted = Way(settings.click)
@@ -67,7 +67,7 @@ class Sounding:
     @property
     def rings(self) -> bool:
         """True where the beat rings the terminal's bell: it is wanted, or nothing better can be had or told."""
-        if not self._services.bell or self._wanted is Way.NONE:
+        if not self._has_bell or self._wanted is Way.NONE:
             return False
         choice = self._click.choice
         # Nobody can tell whether anything is connected to a port that was not asked for.
@@ -94,13 +94,12 @@ class Sounding:
     def bell(self, _: bool) -> None:
         """Ring for go; ring a beat where nothing else sounds it and it is not to be silent."""
         if self._beats is None:
-            if self._services.bell:
-                self._ring()
+            self._ring_bell()
             return
         weight = self._pattern.weight(self._beats * self._pattern.per_beat)
         self._beats += 1
         if self.rings and weight is not Weight.SILENT:
-            self._ring()
+            self._ring_bell()
 
     def chord(self, step: int, tempo: float) -> None:
         """Let step `step` of the drill sound as it should at `tempo`, once it has been worked out."""
@@ -120,6 +119,14 @@ class Sounding:
         for player in {self._click, self._chord}:
             player.close()
 
+    @property
+    def _has_bell(self) -> bool:
+        return self._services.bell and self._ring is not None
+
+    def _ring_bell(self) -> None:
+        if self._services.bell and self._ring is not None:
+            self._ring()
+
     def _player(self, told: Callable[[Choice], None]) -> Player:
         player = Player(self._scheduler.soon, told, self._services.clock, self._services.opening)
         self._services.ending.append(player.wait)
@@ -127,7 +134,7 @@ class Sounding:
 
     def _open(self, player: Player, wanted: Way, *, only: bool = False) -> None:
         late_s = self._services.settings.click_late_ms / 1000
-        player.open(wanted, bell=self._services.bell, late_s=late_s, only=only)
+        player.open(wanted, bell=self._has_bell, late_s=late_s, only=only)
 
     def _sound(self, samples: Samples) -> None:
         if not self._chord.sound(samples):

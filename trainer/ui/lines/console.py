@@ -16,8 +16,12 @@ class Console:
         self._out.write(f"{text}\n")
         self._out.flush()
 
+    @property
+    def has_bell(self) -> bool:
+        """Tell whether it is a terminal, whose bell can be rung."""
+        return self._out.isatty()
+
     def ring(self) -> None:
-        """Ring the terminal's bell, where there is one."""
-        if self._out.isatty():
-            self._out.write("\a")
-            self._out.flush()
+        """Ring the terminal's bell."""
+        self._out.write("\a")
+        self._out.flush()

@@ -1,4 +1,4 @@
-"""Practice in line mode: typed lines in, told lines out; session, guitar and log are those of the screen."""
+"""Practice in line mode: typed lines in, told lines out; all that stands behind it is what stands behind the screen."""
 
 from __future__ import annotations
 
@@ -14,17 +14,15 @@ from trainer.practice.drill import Drill
 from trainer.practice.measures import HeardChange, summarise
 from trainer.practice.phases import DEFAULT_MODE, Mode, Phase
 from trainer.practice.state import Session
-from trainer.practice.wording import GO, MODE_ABOUT, MODE_NAMES
+from trainer.practice.wording import MODE_ABOUT, MODE_NAMES
 from trainer.ui.command import Place
 from trainer.ui.commands import commands_of
 from trainer.ui.drilling.asked import EVENTS, MIDI_PEDAL, source
-from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.courses import choices
-from trainer.ui.drilling.ears import Ears, Wish
+from trainer.ui.drilling.ears import Wish
 from trainer.ui.drilling.explaining import tuning
-from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.passings import Passings
-from trainer.ui.drilling.ports import Ports
+from trainer.ui.drilling.rig import Asked, Outlets, Rig
 from trainer.ui.lines.console import Console
 from trainer.ui.lines.grades import summary
 from trainer.ui.lines.guitar import GuitarLines
@@ -68,36 +66,38 @@ class LinePractice:
         self._wish = wish or Wish()
         self.guitar = GuitarLines(drill)
         """The guitar beside it: what was heard, and what of it was said."""
-        ports = Ports(self.loop, services.clock, services.wait, self._bell, self._show)
-        logbook = Logbook(services.log, drill, self._passings, services.new_id, services.to_wall)
-        self.conductor = Conductor(
-            self._choices[0].course, mode or _set(services), logbook, ports, tempo, services.practice
-        )
-        self.ears = Ears(services, self.conductor, self.loop, self._pedal, self._show, self._wish, self._hear)
+        self._remarked = ""
+        asked = Asked(drill, self._choices[0].course, mode or _set(services), tempo, self._wish, bench=False)
+        ring = console.ring if console.has_bell else None
+        outlets = Outlets(ring, self._pedal, self._show, self._hear)
+        self._rig = Rig(services, asked, self._passings, self.loop, outlets)
+        self.conductor, self.ears = self._rig.conductor, self._rig.ears
 
     def run(self, typed: Iterable[str]) -> None:
         """Practise until the player ends it, by a line or with ctrl+c; `typed` is read on a thread of its own."""
         Thread(target=self._listen, args=(typed,), name="typed lines", daemon=True).start()
-        self.begin()
         try:
+            self.begin()
             self.loop.run()
         except KeyboardInterrupt:
             self.say("")
         self.close()
 
     def begin(self) -> None:
-        """Say what is practised and how, and listen where a guitar may matter."""
+        """Say what is practised, how, and what to mind, and see to all that stands behind a drill."""
         mode = self.conductor.session.mode
         self.say(f"{self.drill.title}. {MODE_ABOUT[mode]}")
         self.say(WELCOME)
+        if self._rig.quiet.caution:
+            self.say(self._rig.quiet.caution)
         self.say(in_words(self.drill.steps[self.conductor.session.pair[0]]))
         self._show()
-        if mode is Mode.HEARD or self._wish.port or self.services.guitars:
-            self._listen_in()
+        self._rig.start()
+        self._await_port()
 
     def close(self) -> None:
         """End the session: what was begun is written down, and what it came to is told."""
-        self.conductor.close(self.services.clock())
+        parting = self._rig.close()
         # What has landed is told once it is in the log; there is no later to tell it in.
         wait(tuple(self.conductor.logbook.waiting), _PATIENCE_S)
         session = self.conductor.session
@@ -112,7 +112,7 @@ class LinePractice:
             self.say(f"Ended: {landed} of {asked} changes landed." if asked else "Ended.")
         if by_ear:
             self.say(summary(summarise(self.guitar.changes)))
-        for line in self.ears.close():
+        for line in parting:
             self.say(line)
 
     def say(self, text: str) -> None:
@@ -154,10 +154,9 @@ class LinePractice:
         if not self._wish.port:
             self.loop.soon(self.loop.end)
 
-    def _listen_in(self) -> None:
-        """Listen to the guitar from here on, and say so where there is none to be heard."""
-        if not self.ears.open:
-            self.ears.start()
+    def _await_port(self) -> None:
+        """Say so in a while where a guitar is listened for and there is none to be heard."""
+        if self.ears.open:
             self.loop.at(self.services.clock() + _SETTLE_S, self._wait_for_port)
 
     def _wait_for_port(self) -> None:
@@ -183,17 +182,16 @@ class LinePractice:
         self._told = now
         for line in self.guitar.news(self.ears, self.conductor.session, wanted=self._by_ear):
             self.say(line)
+        # It comes and goes as there is time to read it; what was printed is there to be read, below what landed.
+        remark = self._rig.quiet.text if self.conductor.session is now else ""
+        if remark and remark != self._remarked:
+            self.say(remark)
+            self._remarked = remark
         problem = self.conductor.problem
         warning = "" if problem is None else f"Log: {problem.what}."
         if warning and warning != self._warned:
             self.say(warning)
         self._warned = warning
-
-    def _bell(self, _: bool) -> None:
-        if self.conductor.session.phase is Phase.CHANGING:
-            self.say(GO)
-        if self.services.bell:
-            self._console.ring()
 
     def _answer(self, asked: Typed) -> None:
         self.conductor.send(events.Said(asked.at, int(asked.rest or 0)))
@@ -222,8 +220,10 @@ class LinePractice:
         if checking:
             self.ears.end_check()
         else:
-            self._listen_in()
+            listened = self.ears.open
             self.ears.begin_check()
+            if not listened:
+                self._await_port()
         self._show()
 
     def _tuning(self, _: Typed) -> None:

@@ -10,7 +10,7 @@ from trainer.practice.measures import HeardChange
 from trainer.practice.passage import Passing
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.state import Session, Try
-from trainer.practice.wording import said
+from trainer.practice.wording import GO, said
 from trainer.ui.drilling.known import against_the_beat
 from trainer.ui.drilling.listening import Hearing
 from trainer.ui.drilling.view import at_hand
@@ -29,6 +29,8 @@ def told(before: Session | None, after: Session, drill: Drill) -> Iterator[str]:
             yield after.note.text
     if after.phase is Phase.CLOSED:
         return
+    if after.mode is Mode.CUED and after.phase is Phase.CHANGING and (before is None or before.phase != after.phase):
+        yield GO
     if after.summary is not None and (before is None or before.summary != after.summary):
         yield from _summed_up(after, drill)
     if after.phase in _BY_ITSELF:
