@@ -19,14 +19,15 @@ from trainer.practice.drill import Drill, Order
 from trainer.practice.measures import HeardChange, summarise
 from trainer.practice.phases import Mode
 from trainer.practice.record import Texture
-from trainer.ui.command import Place
-from trainer.ui.commands import keymap
+from trainer.ui.command import Command, Place
+from trainer.ui.commands import commands_of, keymap
+from trainer.ui.drilling.asked import EVENTS
 from trainer.ui.lines.console import Console
 from trainer.ui.lines.grades import line, summary
 from trainer.ui.lines.loop import LineLoop
-from trainer.ui.lines.practice import LinePractice
+from trainer.ui.lines.practice import _HANDLERS, LinePractice
 from trainer.ui.lines.telling import in_words
-from trainer.ui.lines.typed import read, words
+from trainer.ui.lines.typed import ELSEWHERE, guide, read, words
 from trainer.ui.services import Services
 
 WAIT_S = 10
@@ -58,7 +59,23 @@ class TestTyped:
         assert asked.command.id == "unclean"
         assert read("u", 0, rebound) is None
         by_key = keymap(Place.DRILL, {})
-        assert all(words({})[key] is by_key[key] for key in "jkuxnbarpmctwq")
+        assert all(words({})[key] is by_key[key] for key in "jkuxnbarpmctwqol")
+
+    @pytest.mark.parametrize("command", commands_of(Place.DRILL), ids=lambda command: command.id)
+    def test_every_command_of_a_drill_is_here_by_its_name_or_there_is_a_reason(self, command: Command) -> None:
+        asked = read("3" if command.id == "answer" else command.id, 0, {})
+        if command.id in ELSEWHERE:
+            assert asked is None
+            assert len(ELSEWHERE[command.id].split()) > 4
+            return
+        assert asked is not None
+        assert asked.command.id == command.id
+        assert command.id in {*EVENTS, *_HANDLERS}, "and something is done with it"
+        told = "\n".join(guide({}, {*EVENTS, *_HANDLERS}))
+        assert command.does in told or command.id in {"press", "answer"}, "and it is among those that ? tells"
+
+    def test_there_is_a_reason_for_nothing_that_is_no_command(self) -> None:
+        assert set(ELSEWHERE) <= {command.id for command in commands_of(Place.DRILL)}
 
 
 class TestWords:
@@ -227,6 +244,18 @@ class TestSessions:
         player = Player(("To the beat", "m"), *((way, "m") for way in ways[:-1]), (ways[-1], "q"))
         lines = practised(tmp_path, player, ONE_BEAT, Mode.PACED)
         assert not any("MIDI guitar" in said for said in lines)
+
+    def test_a_step_of_the_join_plan_and_a_target_by_lines(self, tmp_path: Path) -> None:
+        four = drill(*(step(shape, label=name) for shape, name in ((AM, "Am"), (C, "C"), (F, "F"), (AM, "A"))))
+        player = Player(
+            ("Enter starts", "o"), ("Type o, a space", "o 1"), ("Now: join 1", "l"), ("Target: 60", "l"),
+            ("No target any more", "memory"), ("Not in line mode: no shape is shown", "q"),
+        )  # fmt: skip
+        lines = practised(tmp_path, player, four, Mode.PACED)
+        assert "1. whole 1 to 4: now." in lines
+
+    def test_a_short_drill_has_no_join_plan(self, tmp_path: Path) -> None:
+        practised(tmp_path, Player(("leave Am", "o"), ("a plan begins at four shapes", "q")), ONE_BEAT, Mode.PRESSES)
 
     def test_when_there_is_no_more_to_read_it_ends(self, tmp_path: Path) -> None:
         assert practised(tmp_path, Player(), ONE_BEAT, Mode.PRESSES)[-1] == "Ended."

@@ -18,6 +18,8 @@ from trainer.ui.drilling.logbook import Logbook
 
 FEWEST_SHAPES = 4
 """A drill of fewer shapes has nothing to cut."""
+NOTHING_TO_JOIN = "There is nothing to join: a plan begins at four shapes."
+"""Said of such a drill."""
 _SURE = 10
 """A change is good already only from so many times up."""
 _CLEAN = Fraction(4, 5)

@@ -18,9 +18,10 @@ from trainer.practice.wording import MODE_ABOUT, MODE_NAMES
 from trainer.ui.command import Place
 from trainer.ui.commands import commands_of
 from trainer.ui.drilling.asked import EVENTS, MIDI_PEDAL, source
-from trainer.ui.drilling.courses import choices
+from trainer.ui.drilling.courses import Courses
 from trainer.ui.drilling.ears import Wish
 from trainer.ui.drilling.explaining import tuning
+from trainer.ui.drilling.joining import NOTHING_TO_JOIN
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.rig import Asked, Outlets, Rig
 from trainer.ui.lines.console import Console
@@ -28,7 +29,7 @@ from trainer.ui.lines.grades import summary
 from trainer.ui.lines.guitar import GuitarLines
 from trainer.ui.lines.loop import LineLoop
 from trainer.ui.lines.telling import fingers, in_words, prompt, told
-from trainer.ui.lines.typed import HERE, Typed, guide, read
+from trainer.ui.lines.typed import ELSEWHERE, HERE, Typed, guide, read
 from trainer.ui.services import Services
 
 WELCOME = "Type ? and enter for every key, s and enter for the next shape, q and enter to end."
@@ -59,15 +60,14 @@ class LinePractice:
         self.loop = LineLoop(services.clock)
         self._console = console
         self._passings = Passings(drill, services.hand)
-        self._choices = choices(drill, drill.pairs[0])
-        self._choice = 0
+        self._courses = Courses(drill, None, services)
         self._told: Session | None = None
         self._warned = ""
         self._wish = wish or Wish()
         self.guitar = GuitarLines(drill)
         """The guitar beside it: what was heard, and what of it was said."""
         self._remarked = ""
-        asked = Asked(drill, self._choices[0].course, mode or _set(services), tempo, self._wish, bench=False)
+        asked = Asked(drill, self._courses.course, mode or _set(services), tempo, self._wish, bench=False)
         ring = console.ring if console.has_bell else None
         outlets = Outlets(ring, self._pedal, self._show, self._hear)
         self._rig = Rig(services, asked, self._passings, self.loop, outlets)
@@ -123,7 +123,8 @@ class LinePractice:
         """Do what a typed line asks for; `at` is when it came in."""
         asked = read(line, at, self.services.settings.keys)
         if asked is None:
-            self.say("No such key. Type ? and enter for every key.")
+            elsewhere = ELSEWHERE.get(line.strip().lower())
+            self.say(f"Not in line mode: {elsewhere}." if elsewhere else "No such key. Type ? and enter for every key.")
             return
         self._do(asked, "")
 
@@ -207,12 +208,29 @@ class LinePractice:
         self.conductor.send(events.SetMode(asked.at, mode))
 
     def _course(self, asked: Typed) -> None:
-        if self._choice == 0:
-            self._choices = choices(self.drill, self.conductor.session.pair)
-        self._choice = (self._choice + 1) % len(self._choices)
-        choice = self._choices[self._choice]
-        self.say(f"Now: {choice.name}.")
-        self.conductor.begin_anew(choice.course, asked.at)
+        self._courses.turn(self.conductor, asked.at)
+
+    def _plan(self, asked: Typed) -> None:
+        """Practise a step of the join plan, or say which steps there are."""
+        joining = self._courses.plan(self.conductor.logbook)
+        if joining is None:
+            self.say(NOTHING_TO_JOIN)
+            return
+        plan = joining.plan
+        number = int(asked.rest) if asked.rest.isdecimal() and len(asked.rest) < 4 else 0
+        if 1 <= number <= len(plan.steps):
+            joining.turn_to(number - 1)
+            self._courses.take_step(self.conductor, asked.at)
+            return
+        for index, (state, step) in enumerate(zip(plan.states, plan.steps, strict=True), start=1):
+            self.say(f"{index}. {step.kind} {step.first} to {step.last}: {state}.")
+        self.say("Type o, a space and a step's number, then enter, to practise it.")
+
+    def _chord(self, _: Typed) -> None:
+        self._rig.chord()
+
+    def _target(self, _: Typed) -> None:
+        self._rig.aim()
 
     def _check(self, asked: Typed) -> None:
         checking = self.ears.check is not None
@@ -263,6 +281,9 @@ _HANDLERS: MappingProxyType[str, Callable[[LinePractice, Typed], None]] = Mappin
         "pause": LinePractice._pause,
         "mode": LinePractice._mode,
         "course": LinePractice._course,
+        "plan": LinePractice._plan,
+        "chord": LinePractice._chord,
+        "target": LinePractice._target,
         "check": LinePractice._check,
         "tuning": LinePractice._tuning,
         "remark": LinePractice._remark,

@@ -4,18 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Container, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from trainer.errors import plain
 from trainer.ui.command import Command, Place, key_text
 from trainer.ui.commands import commands_of, keymap
 
-HERE = frozenset(
+ELSEWHERE = MappingProxyType(
     {
-        "press", "leave", "land", "unclean", "undo", "answer", "miss", "next", "previous", "again", "restart", "pause",
-        "slower", "faster", "mode", "course", "check", "tuning", "remark", "help", "quit",
+        "memory": "no shape is shown here unless s asks for it, so there is nothing to hide",
+        "bench": "'changeover finger' and the drill tells the ways to finger it, in lines",
+        "guitar_of_drill": "a guitar is set up on the screen; one that was not is heard by its pitches",
+        "close": "there is nothing to go back to; q ends",
     }
-)  # fmt: skip
-"""The commands that line mode has; the others belong to a screen."""
+)
+"""The commands of a drill that line mode does not have, by id or name, and why not."""
+
+HERE = frozenset(command.id for command in commands_of(Place.DRILL)) - ELSEWHERE.keys()
+"""The commands that line mode has: all others."""
 
 SHAPE = Command("shape", Place.DRILL, ("s",), "shape", "The shape to hold next, its fingers in words.")
 """What only line mode has, for there is no board to look at."""
@@ -47,7 +53,9 @@ def read(line: str, at: float, rebound: Mapping[str, tuple[str, ...]]) -> Typed 
 def words(rebound: Mapping[str, tuple[str, ...]]) -> Mapping[str, Command]:
     """Return every word a line may begin with, and its command; the empty word is the press."""
     by_id = {command.id: command for command in commands_of(Place.DRILL) if command.id in HERE}
-    by_key = {key_text(key): command for key, command in keymap(Place.DRILL, rebound).items() if command.id in by_id}
+    # The key that lets a chord sound asks for its shape here; the chord sounds by its name.
+    keyed = by_id.keys() - {"chord"}
+    by_key = {key_text(key): command for key, command in keymap(Place.DRILL, rebound).items() if command.id in keyed}
     return {"": by_id["press"], "s": SHAPE, **by_id, **by_key, "shape": SHAPE}
 
 

@@ -7,15 +7,13 @@ from textual.app import ComposeResult
 from trainer.errors import ChangeoverError
 from trainer.ui.command import Call, Place, key_text
 from trainer.ui.commands import keys_of
-from trainer.ui.drilling.joining import Joining
+from trainer.ui.drilling.joining import NOTHING_TO_JOIN, Joining
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
 from trainer.ui.widgets.joins import Joins
 from trainer.ui.widgets.lines import TopLine
 from trainer.ui.widgets.prompt import Prompt
 from trainer.ui.widgets.words import Words
-
-NOTHING_TO_JOIN = "There is nothing to join: a plan begins at four shapes."
 
 
 class PlanScreen(CommandScreen):
