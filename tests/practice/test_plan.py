@@ -70,7 +70,7 @@ def test_a_change_that_is_fast_enough_clean_even_and_fresh_has_no_reason() -> No
         (looked([900.0] * 8), "slow", "900 ms, wanted 500"),
         (looked([900.0] * 8), "near", "new: the first tries bring most"),
         (looked([450.0] * 8, rested=3, due=TODAY), "due", "due today, last played 3 days ago"),
-        (looked([450.0] * 8, rested=3, due=TODAY - 1), "due", "due since 1 day, last played 3 days ago"),
+        (looked([450.0] * 8, rested=3, due=TODAY - 1), "due", "due for 1 day, last played 3 days ago"),
         (looked([450.0] * 8, rested=3, due=TODAY + 5), "rested", "last played 3 days ago"),
         (looked([450.0] * 8, clean=[True, False, True, False, True]), "unclean", "clean 3 of 5"),
         (looked([250.0, 350.0, 450.0, 550.0, 650.0]), "uneven", "uneven: middle half 200 ms wide"),

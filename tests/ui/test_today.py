@@ -85,7 +85,7 @@ def test_what_has_hardly_been_played_or_needs_nothing_is_not_offered(log: Log) -
 def test_a_due_date_comes_with_what_it_rests_on(log: Log) -> None:
     play(log, ["C", "G7"], 300, 30)
     (only,) = offered(log)
-    assert only.why.startswith("due since ")
+    assert only.why.startswith("due for ")
     assert only.because.endswith(CAVEAT)
 
 
@@ -110,7 +110,7 @@ async def test_one_press_starts_it_and_every_change_is_named(log: Log) -> None:
     play(log, ["C", "G7"], 1200, 2)
     play(log, ["Am", "F"], 900, 3)
     async with app(services(log)).run_test(size=(80, 24)) as pilot:
-        await until(pilot, lambda: shows(pilot, "Today: 2 changes", "C → G7", "due since 1 day", LEFT_OFF))
+        await until(pilot, lambda: shows(pilot, "Today: 2 changes", "C → G7", "due for 1 day", LEFT_OFF))
         assert "In turns of 6 tries: C → G7, then Am → F" in running_text(pilot)
         await pilot.press("enter")
         await until(pilot, lambda: shows(pilot, "Today", "change 1 of 36", "C  →  G7", "two presses"))

@@ -178,8 +178,8 @@ def _due(look: Look, today: int) -> Iterable[Reason]:
     rested = today - look.last_day
     if look.due is not None and rested > 0 and look.due <= today:
         late = (today - look.due) / max(look.due - look.last_day, 1)
-        since = "today" if look.due == today else f"since {_days(today - look.due)}"
-        yield Reason("due", min(0.6 + 0.4 * late, 1.0), f"due {since}, last played {_days(rested)} ago")
+        late_by = "today" if look.due == today else f"for {_days(today - look.due)}"
+        yield Reason("due", min(0.6 + 0.4 * late, 1.0), f"due {late_by}, last played {_days(rested)} ago")
     elif rested > 0:
         yield Reason("rested", min(rested / _FORGOTTEN, 1.0), f"last played {_days(rested)} ago")
 
