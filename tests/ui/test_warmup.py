@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date
 
 import pytest
 from textual.pilot import Pilot
 
-from tests.ui.app_fakes import app, rows, running_text, services, shows, until
+from tests.ui.app_fakes import Silent, app, rows, running_text, services, shows, until
 from trainer.files import kept, paths
 from trainer.log.history import reading
 from trainer.log.writer import Log
 from trainer.practice.record import WARM_UP, Run, Timing
 from trainer.practice.warmup import CAUTION
+from trainer.sound.beat import Pattern
+from trainer.sound.metronome import Metronome, Moments
+from trainer.sound.ways import Choice, Way
+from trainer.ui.app import ChangeoverApp
+from trainer.ui.drilling.ticker import evenly
 from trainer.ui.screens.warmup import WarmupScreen
 
 
@@ -33,6 +40,25 @@ def let_pass(pilot: Pilot[None], seconds: float) -> None:
     screen._warming = replace(screen._warming, since=screen._warming.since - seconds)
     if screen._began is not None:
         screen._began -= seconds
+
+
+class Quick(Silent):
+    """A metronome in a hurry: a hundred beats a second, whatever is asked for."""
+
+    def __init__(self) -> None:
+        self.played: list[tuple[float, Pattern]] = []
+        self.stopped = 0
+
+    def play(self, tempo: float, pattern: Pattern, start: float | None = None) -> Moments:
+        self.played.append((tempo, pattern))
+        return evenly(time.monotonic() if start is None else start, 0.01)
+
+    def stop(self) -> None:
+        self.stopped += 1
+
+    @contextmanager
+    def open(self, wanted: Way, *_: object, **__: object) -> Iterator[tuple[Metronome, Choice]]:
+        yield self, Choice(wanted, "nobody hears it")
 
 
 def runs(log: Log) -> list[Run]:
@@ -64,20 +90,47 @@ async def test_minutes_and_a_sore_day_are_set_before_it_begins_only(log: Log) ->
 
 
 async def test_from_the_pedal_alone_to_a_drill_on_the_beat_and_the_spell_is_written_down(log: Log) -> None:
-    given = services(log)
+    given, quick = services(log), Quick()
+    given.opening = quick.open
     async with app(given, "warmup").run_test(size=(80, 24)) as pilot:
         await pilot.press("pagedown", "pageup", "pageup", "pageup")
-        await until(pilot, lambda: shows(pilot, "count-in", "seconds left", "a minute"))
+        await until(pilot, lambda: shows(pilot, "seconds left", "a minute"))
         let_pass(pilot, 20)
-        await until(pilot, lambda: not shows(pilot, "count-in"))
-        assert shows(pilot, "beat")
+        # The beat row goes by what is heard, and the click by the drill.
+        await until(pilot, lambda: bool(quick.played) and not shows(pilot, "count-in"))
+        ((tempo, pattern),) = quick.played
+        assert shows(pilot, "beat", f"at {tempo:g} a minute")
+        assert (pattern.beats, pattern.count_in) == (4, 1)
         await until(pilot, lambda: given.playing.seconds > 0)
+        stopped = quick.stopped
         await pilot.press("pagedown")
         await until(pilot, lambda: shows(pilot, "goes on."))
+        assert quick.stopped > stopped
         assert [row for row in rows(pilot) if "count-in" in row or " beat" in row]
     (run,) = runs(log)
     assert (run.timing, run.remark, run.asked) == (Timing.BEAT, WARM_UP, None)
     assert run.tempo is not None
+
+
+async def test_without_a_device_the_bell_rings_and_that_is_said(log: Log, monkeypatch: pytest.MonkeyPatch) -> None:
+    given, rung = services(log), []
+
+    @contextmanager
+    def opening(*_: object, **__: object) -> Iterator[tuple[Metronome, Choice]]:
+        yield Quick(), Choice(Way.BELL, "", "there is no sound device")
+
+    given.opening = opening
+    monkeypatch.setattr(ChangeoverApp, "bell", lambda _: rung.append(1))
+    async with app(given, "warmup").run_test(size=(80, 24)) as pilot:
+        await pilot.press("space", "n", "n", "n")
+        told = "No click by sound: there is no sound device. The terminal's bell rings the beat."
+        await until(pilot, lambda: told in running_text(pilot))
+        await until(pilot, lambda: len(rung) > 8)
+        await pilot.press("space")
+        await until(pilot, lambda: shows(pilot, "goes on."))
+        rests = len(rung)
+        await pilot.pause(0.1)
+        assert len(rung) == rests
 
 
 async def test_it_is_over_by_itself_and_the_same_key_leaves(log: Log) -> None:

@@ -1,4 +1,4 @@
-"""A warm-up under way: which part it is in, which shape is held on which beat, and when that changes next."""
+"""A warm-up under way: which part it is in and when that changes next, and which shape is held on which beat."""
 
 from __future__ import annotations
 
@@ -23,8 +23,6 @@ class Place:
     """The part."""
     into: float
     """Seconds of it that are over."""
-    beating: float
-    """Seconds since its beat began: with the part, or when it was gone on with after a rest."""
     left: float
     """Seconds of the whole warm-up that are left."""
 
@@ -80,7 +78,7 @@ class Warming:
         begins = 0
         for index, part in enumerate(self.parts):
             if over < begins + part.seconds:
-                return Place(index, part, over - begins, min(over - begins, over - self.elapsed), self.total - over)
+                return Place(index, part, over - begins, self.total - over)
             begins += part.seconds
         return None
 
@@ -101,38 +99,25 @@ class Warming:
         return replace(self, elapsed=float(ends[place.index]), since=now if self.going else None)
 
     def next_moment(self, now: float) -> float | None:
-        """Return when there is something new to show: a second, a beat, a part; None where nothing comes by itself."""
+        """Return when there is something new to show: a second, a part; None where nothing comes by itself."""
         place = self.place(now)
         if place is None or self.since is None:
             return None
-        steps = [math.floor(place.into) + 1.0]
-        if place.part.tempo is not None:
-            beat_s = 60 / place.part.tempo
-            since = (math.floor(place.beating / beat_s + 1e-9) + 1) * beat_s
-            steps.append(place.into - place.beating + since)
-        return now + max(min(*steps, float(place.part.seconds)) - place.into, 1e-3)
+        return now + max(min(math.floor(place.into) + 1.0, float(place.part.seconds)) - place.into, 1e-3)
 
 
-def held(place: Place, drill: Drill) -> Held:
-    """Return what the hand does at a place where `drill` is played: a bar counted in, then its shapes round and round.
+def held(beat: int, drill: Drill) -> Held:
+    """Return what the hand does on a beat of `drill`, from 0: a bar counted in, then its shapes round and round.
 
     Where a round does not lead back by itself, the change from its last shape is the way back to the first.
     """
-    beat, bar = on_beat(place) or 0, drill.meter[0]
+    bar = drill.meter[0]
     if beat < bar:
         return Held((0, 1), beat + 1, bar, counting=True)
     lengths = tuple(step.beats for step in drill.steps)
     shape, since = held_at(lengths, Fraction(beat - bar) % sum(lengths)) or (0, Fraction(0))
     after = (shape + 1) % len(lengths)
     return Held((shape, after), math.floor(since) + 1, max(math.ceil(lengths[shape]), 1), counting=False)
-
-
-def on_beat(place: Place) -> int | None:
-    """Return the number of the beat at a place, from 0; None where nothing is played."""
-    if place.part.kind is not Kind.PLAY or place.part.tempo is None:
-        return None
-    # A moment that was waited for may come a hair early by its float; it is the beat it was waited for.
-    return math.floor(place.beating * place.part.tempo / 60 + 1e-6)
 
 
 def following(parts: Sequence[Part], index: int) -> Part | None:

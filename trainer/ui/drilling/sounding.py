@@ -50,15 +50,9 @@ class Sounding:
         say: Callable[[str], None],
     ) -> None:
         """Open nothing yet; `ring` rings the terminal's bell, where there is one, `say` tells the player a line."""
-        settings = services.settings
-        self._services, self._drill, self._scheduler, self._ring, self._say = services, drill, scheduler, ring, say
-        self._wanted = Way(settings.click)
-        self._pattern = Pattern(
-            beats=drill.meter[0],
-            accents=accents(drill.meter, settings),
-            per_beat=settings.click_parts,
-            silent_every=2 if settings.silent_bars else 0,
-        )
+        self._services, self._scheduler, self._ring, self._say = services, scheduler, ring, say
+        self._wanted = Way(services.settings.click)
+        self.turn_to(drill)
         self._click = self._player(self._click_opened)
         self._chord = self._click if self._wanted is Way.SOUND else self._player(self._chord_opened)
         self._beats: int | None = None
@@ -72,6 +66,17 @@ class Sounding:
         choice = self._click.choice
         # Nobody can tell whether anything is connected to a port that was not asked for.
         return self._wanted is Way.BELL or (choice is not None and choice.way is not self._wanted)
+
+    def turn_to(self, drill: Drill) -> None:
+        """Sound for `drill` from the next beat on that is begun."""
+        settings = self._services.settings
+        self._drill = drill
+        self._pattern = Pattern(
+            beats=drill.meter[0],
+            accents=accents(drill.meter, settings),
+            per_beat=settings.click_parts,
+            silent_every=2 if settings.silent_bars else 0,
+        )
 
     def start(self) -> None:
         """Open what the click needs, aside, so that it is there when a run begins."""

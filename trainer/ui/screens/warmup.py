@@ -9,13 +9,14 @@ from textual.app import ComposeResult
 
 from trainer.errors import ChangeoverError, Problem, plain
 from trainer.practice.record import WARM_UP, Run, Timing
-from trainer.practice.warming import Held, Place, Warming, following, held, on_beat
+from trainer.practice.warming import Held, Place, Warming, following, held
 from trainer.practice.warmup import CAUTION, LONGEST_MIN, SHORTEST_MIN, Kind, Part, plan
 from trainer.ui import warming
 from trainer.ui.board.widget import Board
 from trainer.ui.command import Call, key_text
 from trainer.ui.command import Place as Where
 from trainer.ui.commands import keys_of
+from trainer.ui.drilling.beating import Beating
 from trainer.ui.drilling.parts import Beats, Figure
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.scheduler import Cancel
@@ -57,6 +58,7 @@ class WarmupScreen(CommandScreen):
         self._began: float | None = None
         self._cancel: Cancel | None = None
         self._problem: Problem | None = None
+        self._noted = ""
         self._cautious = services.kept.caution_shown != self._today
 
     def body(self) -> ComposeResult:
@@ -71,6 +73,7 @@ class WarmupScreen(CommandScreen):
     def on_mount(self) -> None:
         """Plan it."""
         self._scheduler = LoopScheduler(self.services.clock, self.fail)
+        self._beating = Beating(self.services, self._scheduler, self.app.bell, self._note, self._show)
         self._runs, problems = warming.runs_lately(self.services.log_path)
         self._problem = problems[0] if problems else None
         self._drills = warming.drills()
@@ -78,8 +81,9 @@ class WarmupScreen(CommandScreen):
         self._plan()
 
     def on_unmount(self) -> None:
-        """Write down the spell that was left."""
+        """Write down the spell that was left, and let go of the click."""
         self._stop()
+        self._beating.close()
         self._log(self._warming.place(self.services.clock()))
 
     def do_warm_go(self, call: Call) -> None:
@@ -90,6 +94,7 @@ class WarmupScreen(CommandScreen):
         if self._warming.going:
             self._log(self._warming.place(call.at))
             self._warming = self._warming.rest(call.at)
+            self._beating.end()
         else:
             if self._cautious:
                 self._cautious = False
@@ -155,26 +160,34 @@ class WarmupScreen(CommandScreen):
         self._show(now)
 
     def _due(self, moment: float) -> None:
-        """Take what comes by itself: a second, a beat, the next part, the end."""
+        """Take what comes by itself: a second, the next part, the end."""
         last = self._place
-        # A moment is taken as it was meant: a beat does not fall late because the screen did.
+        # A moment is taken as it was meant, however late the screen is.
         place = self._place = self._warming.place(moment)
         if last is not None and last.part.kind is Kind.PLAY:
             self.services.playing = self.services.playing.at(moment)
         if place is None or last is None or place.index != last.index:
             self._log(last, whole=True)
             self._enter(moment)
-        elif (beat := on_beat(place)) is not None and beat != on_beat(last) and self.services.bell:
-            self.app.bell()
         if place is None:
             self._warming = self._warming.rest(moment)
         self._step()
 
     def _enter(self, at: float) -> None:
-        """Begin to count what is played of the part at hand."""
-        self._place = self._warming.place(at)
-        played = self._place is not None and self._place.part.kind is Kind.PLAY and self._warming.going
-        self._began = at if played else None
+        """Begin to count what is played of the part at hand, and its beat."""
+        self._place, self._noted = self._warming.place(at), ""
+        part = None if self._place is None or not self._warming.going else self._place.part
+        if part is None or part.material is None or part.tempo is None:
+            self._began = None
+            self._beating.end()
+        else:
+            self._began = at
+            self._beating.begin(self._drills[part.material.name], part.tempo)
+
+    def _note(self, text: str) -> None:
+        """Say something of the click, until the next part."""
+        self._noted = text
+        self._show()
 
     def _log(self, place: Place | None, *, whole: bool = False) -> None:
         """Write down what was played of a part up to `place`; all of it where it is over."""
@@ -240,7 +253,7 @@ class WarmupScreen(CommandScreen):
             self.query_one(Readout).show(replace(seconds, caption=caption), Figure("", ""), ())
             self.query_one(Words).show(plain(part.words), then)
             return
-        now = held(place, drill)
+        now = held(self._beating.beat, drill)
         passing = self._passings[part.material.name][now.pair]
         self.query_one(Board).show(passing.change, drill.instrument)
         count = len(drill.steps)
@@ -249,7 +262,8 @@ class WarmupScreen(CommandScreen):
         facts = ((f"at {part.tempo:g} a minute",), (f"load {part.load:.1f}",))
         self.query_one(Readout).show(_beats(now), seconds, facts, tone="beat")
         mind = plain(part.material.caution)
-        self.query_one(Words).show(f"{plain(part.words)}; {passing.words}", mind or then, warn=bool(mind))
+        told = f"{mind or then} {self._noted}".strip()
+        self.query_one(Words).show(f"{plain(part.words)}; {passing.words}", told, warn=bool(mind))
 
     def _prompt(self, place: Place | None) -> None:
         command = next(one for one in self.keys.values() if one.id == "warm_go")
