@@ -6,12 +6,23 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from trainer.fretboard.shape import Barre, Shape
-from trainer.hand.change import Action, BarreAction, BarreMove, Change, Move, Place
-from trainer.ui.board.blocks import ANY_FINGER
+from trainer.hand.change import Action, BarreAction, BarreMove, Change, Place
 from trainer.ui.board.canvas import Canvas, Fill, Ink
 from trainer.ui.board.figures import draw_cap, draw_mark
 from trainer.ui.board.layout import Layout, Point
-from trainer.ui.board.marks import ARRIVALS, MARKS, UPRIGHT_LINES, Glyphs, Role, Sign
+from trainer.ui.board.marks import MARKS, UPRIGHT_LINES, Glyphs, Role, Sign
+from trainer.ui.board.signs import (
+    Placed,
+    Way,
+    arriving,
+    held,
+    in_place,
+    leaving,
+    remaining,
+    slide_sign,
+    stays_at,
+    ways,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,20 +38,18 @@ def draw_change(pen: Pen, change: Change) -> None:
     """Draw a change: what goes, paths, bars, then marks, so that nothing hides a finger's number."""
     for barre in change.barres:
         _draw_bar_going(pen, barre)
-        _draw_bar_slide(pen, barre, change.squeaks)
-    for move in change.moves:
-        _draw_path(pen, move, change)
+        _draw_bar_slide(pen, barre, change)
+    for way in ways(change):
+        _draw_way(pen, way)
     for barre in change.barres:
         _draw_bar_coming(pen, barre)
     for move in change.doing(Action.KEPT):
-        centre = pen.layout.going_to(*_kept_place(move, change))
+        centre = pen.layout.going_to(*stays_at(move, change))
         draw_cap(pen.canvas, centre, pen.layout.tier.mark, pen.glyphs, Role.KEPT)
-    for move in change.moves:
-        _draw_leaving(pen, move)
-    _draw_nameless(pen, change)
-    hinges = {barre.end.finger for barre in change.barres if barre.end and BarreAction.HINGED in barre.actions}
-    for move in change.moves:
-        _draw_arriving(pen, move, change, hinges=move.finger in hinges)
+    for one in leaving(change):
+        _mark(pen, pen.layout.coming_from(*one.place), one, pen.layout.tier.leaving)
+    for one in arriving(change):
+        _draw_arriving(pen, one, change)
     _draw_watch(pen, change)
 
 
@@ -48,71 +57,28 @@ def draw_shape(pen: Pen, shape: Shape) -> None:
     """Draw one shape without movement."""
     for barre in shape.barres:
         _bar(pen, Sign.BAR_STAYS, barre, pen.layout.going_to)
-    for string, stop in shape:
-        if stop.stopped and stop.finger is None:
-            _mark(pen, pen.layout.going_to(string, stop.fret), ANY_FINGER, Sign.HELD)
-    for placing in shape.placings.values():
-        _mark(pen, pen.layout.going_to(*placing.place), str(placing.finger), Sign.HELD)
+    for one in held(shape):
+        _mark(pen, pen.layout.going_to(*one.place), one, pen.layout.tier.mark)
 
 
-def _mark(pen: Pen, centre: Point, digit: str, sign: Sign, role: Role | None = None) -> None:
-    tier = pen.layout.tier
-    size = tier.leaving if sign in {Sign.LEAVE, Sign.LIFT} else tier.mark
-    draw_mark(pen.canvas, centre, digit, sign, size, pen.glyphs, role or MARKS[sign].role)
+def _mark(pen: Pen, centre: Point, one: Placed, size: tuple[int, int]) -> None:
+    draw_mark(pen.canvas, centre, one.finger, one.sign, size, pen.glyphs, one.role)
 
 
-def _draw_leaving(pen: Pen, move: Move) -> None:
-    """Draw where a finger was that does not stay."""
-    if move.start is None or move.action is Action.KEPT:
-        return
-    sign = Sign.LIFT if move.action is Action.LIFT else Sign.LEAVE
-    role = MARKS[ARRIVALS[move.action]].role if move.action in ARRIVALS else MARKS[sign].role
-    _mark(pen, pen.layout.coming_from(*move.start), str(move.finger), sign, role)
-
-
-def _draw_arriving(pen: Pen, move: Move, change: Change, *, hinges: bool) -> None:
+def _draw_arriving(pen: Pen, one: Placed, change: Change) -> None:
     """Draw where a finger stays or comes to; where one mark must do for two fingers, both numbers stand in it."""
-    if move.end is None:
-        return
-    sign = ARRIVALS.get(move.action, Sign.HELD)
-    place = move.end
-    if sign is Sign.KEPT:
-        place = _kept_place(move, change)
-        sign = Sign.HINGE if hinges else Sign.KEPT
-    centre = pen.layout.going_to(*place)
-    old = _left_by(place, change, move.finger)
+    centre = pen.layout.going_to(*one.place)
+    old = _left_by(one.place, change, one.finger)
     if pen.layout.tier.name == "T" and old is not None:
-        text = f"{old}{pen.glyphs.mark(sign)[0]}{move.finger}"
-        pen.canvas.centred(*centre, text, Ink(MARKS[sign].role, Fill.SOLID))
+        text = f"{old}{pen.glyphs.mark(one.sign)[0]}{one.finger}"
+        pen.canvas.centred(*centre, text, Ink(one.role, Fill.SOLID))
         return
-    _mark(pen, centre, str(move.finger), sign)
+    _mark(pen, centre, one, pen.layout.tier.mark)
 
 
-def _left_by(place: Place, change: Change, finger: int) -> int | None:
+def _left_by(place: Place, change: Change, finger: str) -> int | None:
     """Return the finger that leaves `place` as another one comes to it."""
-    return next((move.finger for move in change.moves if move.start == place and move.finger != finger), None)
-
-
-def _kept_place(move: Move, change: Change) -> Place:
-    """Return where to show that a finger stays: on a string that it holds before and after."""
-    if move.start is None or move.end is None:
-        raise ValueError(f"finger {move.finger} is kept without two places")
-    before, after = change.before.placings[move.finger], change.after.placings[move.finger]
-    both = [string for string in before.strings if string in after.strings]
-    string = move.end[0] if move.end[0] in both else max(both)
-    return string, move.end[1]
-
-
-def _draw_nameless(pen: Pen, change: Change) -> None:
-    """Draw the stopped strings that say no finger: where they were, and where they are going to be."""
-    for string, stop in change.before:
-        after = change.after[string]
-        stays = after is not None and after.fret == stop.fret
-        if stop.stopped and stop.finger is None and not stays:
-            _mark(pen, pen.layout.coming_from(string, stop.fret), ANY_FINGER, Sign.LEAVE)
-    for string, stop in change.after:
-        if stop.stopped and stop.finger is None:
-            _mark(pen, pen.layout.going_to(string, stop.fret), ANY_FINGER, Sign.HELD)
+    return next((move.finger for move in change.moves if move.start == place and str(move.finger) != finger), None)
 
 
 def _draw_watch(pen: Pen, change: Change) -> None:
@@ -122,7 +88,7 @@ def _draw_watch(pen: Pen, change: Change) -> None:
     move = change.move(change.watch)
     if move.end is None:
         return
-    place = _kept_place(move, change) if move.action is Action.KEPT else move.end
+    place = stays_at(move, change) if move.action is Action.KEPT else move.end
     x, y = pen.layout.going_to(*place)
     from_right = move.start is not None and pen.layout.coming_from(*move.start)[0] > x
     side = -1 if from_right else 1
@@ -130,15 +96,12 @@ def _draw_watch(pen: Pen, change: Change) -> None:
     pen.canvas.put(x, y, pen.glyphs.mark(Sign.WATCH)[1], Ink(MARKS[Sign.WATCH].role, Fill.SOLID))
 
 
-def _draw_path(pen: Pen, move: Move, change: Change) -> None:
-    if move.start is None or move.end is None or move.action in {Action.KEPT, Action.UNKNOWN}:
-        return
-    start, end = pen.layout.coming_from(*move.start), pen.layout.going_to(*move.end)
-    if move.action is Action.GUIDE:
-        sign = Sign.SQUEAK if move.start[0] in change.squeaks else Sign.SLIDE
-        _slide(pen, start, end, sign)
-        return
-    _air(pen, start, end, MARKS[ARRIVALS[move.action]].role)
+def _draw_way(pen: Pen, way: Way) -> None:
+    start, end = pen.layout.coming_from(*way.start), pen.layout.going_to(*way.end)
+    if way.sign is Sign.AIR:
+        _air(pen, start, end, way.role)
+    else:
+        _slide(pen, start, end, way.sign)
 
 
 def _slide(pen: Pen, start: Point, end: Point, sign: Sign, reach: tuple[int, int] | None = None) -> None:
@@ -202,23 +165,14 @@ def _head(pen: Pen, at: Point, end: Point) -> str:
 def _draw_bar_going(pen: Pen, move: BarreMove) -> None:
     """Draw the bar that is left; at a fret where it goes on holding, in place, else where fingers leave from."""
     if move.start is not None:
-        _bar(pen, Sign.BAR_GOES, move.start, pen.layout.going_to if _stays(move) else pen.layout.coming_from)
+        _bar(pen, Sign.BAR_GOES, move.start, pen.layout.going_to if in_place(move) else pen.layout.coming_from)
 
 
 def _draw_bar_coming(pen: Pen, move: BarreMove) -> None:
     """Draw the bar that comes, and over it what of the old one stays."""
-    start, end = move.start, move.end
-    if end is None:
-        return
-    _bar(pen, Sign.BAR_COMES, end, pen.layout.going_to)
-    if start is not None and _stays(move):
-        low, high = min(start.low_string, end.low_string), max(start.high_string, end.high_string)
-        if low > high:
-            _bar(pen, Sign.BAR_STAYS, Barre(end.finger, end.fret, low, high), pen.layout.going_to)
-
-
-def _stays(move: BarreMove) -> bool:
-    return move.start is not None and move.end is not None and move.start.fret == move.end.fret
+    for sign, barre in ((Sign.BAR_COMES, move.end), (Sign.BAR_STAYS, remaining(move))):
+        if barre is not None:
+            _bar(pen, sign, barre, pen.layout.going_to)
 
 
 def _bar(pen: Pen, sign: Sign, barre: Barre, centre: Callable[[int, int], Point]) -> None:
@@ -236,13 +190,12 @@ def _bar(pen: Pen, sign: Sign, barre: Barre, centre: Callable[[int, int], Point]
         pen.canvas.centred(first[0], y, sample, ink)
 
 
-def _draw_bar_slide(pen: Pen, move: BarreMove, squeaks: tuple[int, ...]) -> None:
+def _draw_bar_slide(pen: Pen, move: BarreMove, change: Change) -> None:
     """Draw the path of a barre that slides along both ends of what it goes on holding."""
     start, end = move.start, move.end
     if BarreAction.SLID not in move.actions or start is None or end is None:
         return
     both = [string for string in start.strings if string in end.strings]
     for string in (min(both), max(both)):
-        sign = Sign.SQUEAK if string in squeaks else Sign.SLIDE
         ends = pen.layout.coming_from(string, start.fret), pen.layout.going_to(string, end.fret)
-        _slide(pen, *ends, sign, (0, 0) if pen.layout.upright else (1, 1))
+        _slide(pen, *ends, slide_sign(string, change), (0, 0) if pen.layout.upright else (1, 1))

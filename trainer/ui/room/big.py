@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from trainer.fretboard.shape import Barre, Shape
-from trainer.hand.change import Action, BarreAction, BarreMove, Change, Move
+from trainer.hand.change import BarreMove, Change
 from trainer.ui.board import blocks
-from trainer.ui.board.blocks import ANY_FINGER
 from trainer.ui.board.canvas import Canvas, Fill, Ink, Picture
-from trainer.ui.board.marks import ARRIVALS, MARKS, Glyphs, Role, Sign
+from trainer.ui.board.marks import MARKS, Glyphs, Role, Sign
 from trainer.ui.board.neck import edge_sign
 from trainer.ui.board.picture import Look, Mode
+from trainer.ui.board.signs import Placed, Way, arriving, held, in_place, leaving, remaining, ways
 from trainer.ui.room.neck import Neck, edge
 from trainer.ui.widgets.figures import figures
 
@@ -81,60 +81,34 @@ class _Pen:
         """Draw one shape without movement."""
         for barre in shape.barres:
             self._bar(Sign.BAR_STAYS, barre, going=False)
-        for string, stop in shape:
-            if stop.stopped and stop.finger is None:
-                self._mark(self.neck.going_to(string, stop.fret), ANY_FINGER, Sign.HELD)
-        for placing in shape.placings.values():
-            self._mark(self.neck.going_to(*placing.place), str(placing.finger), Sign.HELD)
+        for one in held(shape):
+            self._mark(self.neck.going_to(*one.place), one)
 
     def movement(self, change: Change) -> None:
         """Draw what goes, the ways, what comes, so that nothing hides a finger that is going to be there."""
         for barre in change.barres:
             self._bars(barre)
         # Heads after all ways: where two ways cross, each still says where it leads.
-        for head in [self._way(move, change) for move in change.moves]:
+        for head in [self._way(way) for way in ways(change)]:
             if head is not None:
                 self._head(*head)
-        for move in change.moves:
-            self._leaves(move)
-        self._nameless(change)
-        hinges = {barre.end.finger for barre in change.barres if barre.end and BarreAction.HINGED in barre.actions}
-        for move in change.moves:
-            if move.end is not None:
-                sign = ARRIVALS.get(move.action, Sign.HELD)
-                kept = sign is Sign.KEPT
-                place = _kept_place(move, change) if kept else move.end
-                sign = Sign.HINGE if kept and move.finger in hinges else sign
-                self._mark(self.neck.going_to(*place), str(move.finger), sign)
+        for one in leaving(change):
+            self._mark(self.neck.coming_from(*one.place), one)
+        for one in arriving(change):
+            self._mark(self.neck.going_to(*one.place), one)
 
-    def _leaves(self, move: Move) -> None:
-        if move.start is None or move.action is Action.KEPT:
-            return
-        sign = Sign.LIFT if move.action is Action.LIFT else Sign.LEAVE
-        role = MARKS[ARRIVALS[move.action]].role if move.action in ARRIVALS else MARKS[sign].role
-        self._mark(self.neck.coming_from(*move.start), str(move.finger), sign, role)
-
-    def _nameless(self, change: Change) -> None:
-        """Draw the stopped strings that say no finger: where they were, and where they are going to be."""
-        for string, stop in change.before:
-            after = change.after[string]
-            if stop.stopped and stop.finger is None and not (after is not None and after.fret == stop.fret):
-                self._mark(self.neck.coming_from(string, stop.fret), ANY_FINGER, Sign.LEAVE)
-        for string, stop in change.after:
-            if stop.stopped and stop.finger is None:
-                self._mark(self.neck.going_to(string, stop.fret), ANY_FINGER, Sign.HELD)
-
-    def _mark(self, centre: tuple[int, int], digit: str, sign: Sign, role: Role | None = None) -> None:
+    def _mark(self, centre: tuple[int, int], one: Placed) -> None:
         """Draw a mark; a filled one is a solid block with the number cut out and a rim above and below."""
+        sign, role = one.sign, one.role
         hollow = sign in _HOLLOW
         scale = self.neck.scale - 1 if hollow else self.neck.scale
         width, height = self.neck.leaving if hollow else self.neck.mark
-        sample, role = self.glyphs.mark(sign), role or MARKS[sign].role
+        sample = self.glyphs.mark(sign)
         solid = sign is Sign.KEPT
         inside = Ink(role) if hollow or solid else Ink(role, Fill.SOLID)
         ground = sample[0] if solid else " "
         x, y = centre[0] - width // 2, centre[1] - height // 2
-        rows = blocks.block(digit, scale, fine=self.glyphs.fine, cut_out=solid)
+        rows = blocks.block(one.finger, scale, fine=self.glyphs.fine, cut_out=solid)
         for number, row in enumerate(rows):
             self.canvas.put(x, y + number, ground * width, inside)
             for side, glyph in ((0, sample[0]), (width - edge(scale), sample[-1])):
@@ -144,25 +118,21 @@ class _Pen:
             self.canvas.put(x, y - 1, "▄" * width, Ink(role))
             self.canvas.put(x, y + height, "▀" * width, Ink(role))
 
-    def _way(self, move: Move, change: Change) -> _Head | None:
+    def _way(self, way: Way) -> _Head | None:
         """Draw the way of a finger, broad along its string, dotted through the air; return the head it ends in."""
-        if move.start is None or move.end is None or move.action in {Action.KEPT, Action.UNKNOWN}:
-            return None
-        start, end = self.neck.coming_from(*move.start), self.neck.going_to(*move.end)
+        start, end = self.neck.coming_from(*way.start), self.neck.going_to(*way.end)
         free = [at for at in _between(start, end) if self._free(at, start, end)]
         if not free:
             return None
-        broad = self.neck.scale - 1
-        if move.action is Action.GUIDE:
-            sign = Sign.SQUEAK if move.start[0] in change.squeaks else Sign.SLIDE
-            ink = Ink(MARKS[sign].role)
+        broad, ink = self.neck.scale - 1, Ink(way.role)
+        glyph = self.glyphs.mark(way.sign)[1]
+        if way.sign is Sign.AIR:
+            for x, y in free[:: _STRIDE * broad]:
+                self.canvas.put(x, y, glyph * broad, ink)
+        else:
             for x, y in free:
                 for row in range(broad):
-                    self.canvas.put(x, y + row - broad // 2, self.glyphs.mark(sign)[1], ink)
-        else:
-            ink = Ink(MARKS[ARRIVALS[move.action]].role)
-            for x, y in free[:: _STRIDE * broad]:
-                self.canvas.put(x, y, self.glyphs.mark(Sign.AIR)[1] * broad, ink)
+                    self.canvas.put(x, y + row - broad // 2, glyph, ink)
         return free[-1], end, ink
 
     def _head(self, at: tuple[int, int], end: tuple[int, int], ink: Ink) -> None:
@@ -183,17 +153,11 @@ class _Pen:
         return not (rimmed or _within(at, start, self.neck.leaving))
 
     def _bars(self, move: BarreMove) -> None:
-        start, end = move.start, move.end
-        stays = start is not None and end is not None and start.fret == end.fret
-        if start is not None:
-            self._bar(Sign.BAR_GOES, start, going=not stays)
-        if end is None:
-            return
-        self._bar(Sign.BAR_COMES, end, going=False)
-        if stays and start is not None:
-            low, high = min(start.low_string, end.low_string), max(start.high_string, end.high_string)
-            if low > high:
-                self._bar(Sign.BAR_STAYS, Barre(end.finger, end.fret, low, high), going=False)
+        if move.start is not None:
+            self._bar(Sign.BAR_GOES, move.start, going=not in_place(move))
+        for sign, barre in ((Sign.BAR_COMES, move.end), (Sign.BAR_STAYS, remaining(move))):
+            if barre is not None:
+                self._bar(sign, barre, going=False)
 
     def _bar(self, sign: Sign, barre: Barre, *, going: bool) -> None:
         if barre.width < 2:
@@ -204,13 +168,6 @@ class _Pen:
         glyphs = self.glyphs.mark(sign)[1] * (2 * self.neck.scale - 1)
         for y in range(top - half, foot + half + 1):
             self.canvas.centred(x, y, glyphs, Ink(MARKS[sign].role))
-
-
-def _kept_place(move: Move, change: Change) -> tuple[int, int]:
-    """Return where to show that a finger stays: on a string that it holds before and after."""
-    before, after = change.before.placings[move.finger], change.after.placings[move.finger]
-    both = [string for string in after.strings if string in before.strings]
-    return (after.anchor if after.anchor in both else max(both)), after.fret
 
 
 def _between(start: tuple[int, int], end: tuple[int, int]) -> Iterator[tuple[int, int]]:
