@@ -10,7 +10,8 @@ from typing import cast
 
 import pytest
 
-from tests.listen.building import AM, OPEN, C, Playing
+from tests.listen.building import AM, OPEN, C, Playing, frets, step
+from tests.listen.building import drill as figured
 from tests.listen.sending import sent
 from tests.ui.drilling_fakes import HandClock
 from tests.ui.room.scenes import Chair
@@ -18,8 +19,9 @@ from trainer.files.guitars import Guitar
 from trainer.files.settings import Settings
 from trainer.listen.arrival import Arrival, Found, Lost, Report, Trouble
 from trainer.listen.decoder import Call
-from trainer.practice.drill import Drill
+from trainer.practice.drill import Drill, Order
 from trainer.practice.quick import from_shapes
+from trainer.practice.record import Texture
 from trainer.practice.room import Phase
 from trainer.practice.rounds import Mark, Round, SeatHeard
 from trainer.practice.wiring import Trigger, Wiring, in_order
@@ -153,6 +155,23 @@ def test_a_round_of_one_seat(lesson: Lesson, playing: Playing, heard: SeatHeard)
     lesson.plays("p1", playing)
     assert lesson.finish()["s1"] == heard
     assert lesson.desk.ears.left == {"s2": SILENT}
+
+
+@pytest.mark.parametrize(("late", "landed"), [(0.0, True), (0.2, True), (0.6, False)])
+def test_a_figure_is_due_note_by_note_as_it_is_written(tmp_path: Path, late: float, landed: bool) -> None:
+    strokes = {1: [5], 2: [4], 3: [3], 4: [2, 1]}
+    drill = figured(*(step(shape, strokes=strokes, texture=Texture.FIGURE) for shape in (AM, C)), order=Order.ONCE)
+    lesson = Lesson(tmp_path, drill)
+    playing = Playing()
+    for number, (shape, shift) in enumerate(((AM, 0.0), (C, late))):
+        for beat, strings in strokes.items():
+            for string in strings:
+                at = (1 + number) * BAR_S + beat - 1 + shift
+                playing.note(at, string, frets(shape)[string], at + 0.9)
+    lesson.desk.again()
+    lesson.plays("p1", playing)
+    heard = lesson.finish()["s1"]
+    assert heard == SeatHeard("s1", landed=landed, late_ms=pytest.approx(1000 * late))
 
 
 @pytest.mark.parametrize("seed", range(10))
