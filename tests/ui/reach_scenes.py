@@ -10,6 +10,7 @@ from typing import Any
 
 from textual.pilot import Pilot
 
+from tests.scores.building import HEAD, document, measure, note
 from tests.ui.app_fakes import app, services, shows, until
 from tests.ui.room.scenes import Chair
 from trainer.log.writer import Log
@@ -23,6 +24,7 @@ SIZES = ((60, 20), (80, 24), (120, 40))
 """The smallest window there is, the usual one, and a large one."""
 _FAST = 240.0
 _EM_TO_AM = "E2 A2 D3 G3 B3 E4 | 0 | 0 2/1 2/2 0 0 0 | x 0 2/2 2/3 1/1 0"
+_SCORE = "piece.musicxml"
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
@@ -71,17 +73,24 @@ SCENES = (
     Scene("make", "make", "from: 0 0 0 1/1 0 0", ("down", "down", "1")),
     Scene("guitar", "guitar", "No MIDI port"),
     Scene("scores", "scores", "Scores are files"),
+    Scene("score", "score", "drills these"),
+    Scene("score, notes", "score", "not understood: figured-bass in bar 2", ("i",), plays="drills these"),
     Scene("help", "help", "Keys: home"),
 )
-"""Every screen but the bars of a score, which needs a file, and is made of what the others have."""
+"""Every screen there is, some of them in more states than one."""
 
 
 def seed(log: Log) -> None:
-    """Write a short run into the log."""
+    """Write a short run into the log, and a score beside it."""
     log.begin(Run("run", "Two chords", 1000.0, Timing.LEAVE))
     for number, ms in enumerate((900.0, 700.0, 800.0, 650.0, 600.0)):
         log.add(Attempt(f"a{number}", "run", _EM_TO_AM, 1000.0 + number, Timing.LEAVE, "keys", ms)).result(5)
     log.finish("run", remark="thumb too high").result(5)
+    bars = [
+        measure(note("C3", 16, string=5, fret=3, finger=3), 1, HEAD),
+        measure(note("E3", 16, string=4, fret=2) + "<figured-bass/>", 2),
+    ]
+    (log.path.parent / _SCORE).write_text(document(*bars), encoding="utf-8")
 
 
 @asynccontextmanager
@@ -92,6 +101,8 @@ async def seen(
     screen, given = scene.screen, dict(scene.given)
     if screen == "marks":
         screen, given["group"] = "room", _group()
+    if screen == "score":
+        given["path"] = log.path.parent / _SCORE
     async with app(services(log, **settings), screen, **given).run_test(size=size) as pilot:
         await pilot.pause()
         for number, key in enumerate(scene.keys):

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.ui.app_fakes import rows, shows, until
-from tests.ui.reach_scenes import SCENES, Scene, seed, seen
+from tests.ui.reach_scenes import SCENES, SIZES, Scene, seed, seen
 from tests.ui.test_reach_contrast import painted
 from trainer.files import paths
 from trainer.log.writer import Log
@@ -139,3 +139,14 @@ async def test_the_best_time_and_the_string_just_struck_have_a_mark(fine: bool, 
         assert [row.split()[0] for row in best[1:]] == ["0.60*"]
         sixth, fifth = strings.render().plain.splitlines()
         assert sixth.replace("6", "5") != fifth
+
+
+@pytest.mark.parametrize("neck", ["horizontal", "upright"])
+@pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.name)
+async def test_the_smallest_window_there_is_has_room_for_every_screen(scene: Scene, neck: str, log: Log) -> None:
+    async with seen(scene, log, SIZES[0], {"neck": neck}) as pilot:
+        shown = rows(pilot)
+        assert not shows(pilot, "Too small")
+        assert not shows(pilot, "too small for the board")
+        assert max(map(len, shown)) <= SIZES[0][0]
+        assert shown[-1].strip(), "the keys are in sight"

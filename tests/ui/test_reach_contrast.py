@@ -55,9 +55,17 @@ def least(text: str) -> float:
     return OF_TEXT if any(sign.isalnum() for sign in text) else OF_DRAWING
 
 
-@pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.name)
-async def test_all_that_is_painted_can_be_read_in_every_theme(scene: Scene, log: Log) -> None:
-    async with seen(scene, log, SIZES[1]) as pilot:
+@pytest.mark.parametrize(
+    ("scene", "size"),
+    [
+        *((scene, SIZES[1]) for scene in SCENES),
+        # Where there is more room, boards are drawn in other marks.
+        *((scene, SIZES[2]) for scene in SCENES if scene.screen in {"home", "drill", "bench", "room", "marks"}),
+    ],
+    ids=lambda one: one.name if isinstance(one, Scene) else f"{one[0]}x{one[1]}",
+)
+async def test_all_that_is_painted_can_be_read_in_every_theme(scene: Scene, size: tuple[int, int], log: Log) -> None:
+    async with seen(scene, log, size) as pilot:
         badly: dict[tuple[str, str], float] = {}
         for theme in THEMES:
             pilot.app.theme = theme
