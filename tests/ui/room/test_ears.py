@@ -19,6 +19,7 @@ from trainer.files.guitars import Guitar
 from trainer.files.settings import Settings
 from trainer.listen.arrival import Arrival, Found, Lost, Report, Trouble
 from trainer.listen.decoder import Call
+from trainer.listen.ear import Ear
 from trainer.practice.drill import Drill, Order
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import Texture
@@ -336,6 +337,41 @@ def test_a_note_shows_nothing_and_leaves_nothing_to_be_done(lesson: Lesson) -> N
     for number in range(200):
         lesson.report(Arrival("p1", lesson.clock.now, bytes((0x90, 40 + number % 30, 90))))
     assert (lesson.shown, lesson.clock.waiting) == (shown, waiting)
+
+
+def test_notes_come_in_on_a_thread_of_their_own_at_any_moment(lesson: Lesson) -> None:
+    over = threading.Event()
+    failed: list[BaseException] = []
+
+    def strum() -> None:
+        try:
+            number = 0
+            while not over.is_set():
+                number += 1
+                data = bytes((0x90 + number % 6, 40 + number % 30, 90 * (number % 3 > 0)))
+                lesson.ports.report((Arrival("p1", lesson.clock.now, data), Arrival("p2", lesson.clock.now, data)))
+        except BaseException as error:
+            failed.append(error)
+            raise
+
+    thread = threading.Thread(target=strum)
+    thread.start()
+    for _ in range(20):
+        lesson.desk.again()
+        heard = lesson.finish()
+        assert set(heard) | set(lesson.desk.ears.left) == {"s1", "s2"}
+        lesson.desk.drop()
+    over.set()
+    thread.join()
+    assert failed == []
+
+
+def test_what_goes_wrong_with_a_note_ends_the_program(lesson: Lesson, monkeypatch: pytest.MonkeyPatch) -> None:
+    lesson.desk.again()
+    lesson.clock.turn(0.5)
+    monkeypatch.setattr(Ear, "hear", lambda *_: 1 / 0)
+    with pytest.raises(ZeroDivisionError):
+        lesson.report(Arrival("p1", lesson.clock.now, bytes((0x90, 60, 90))))
 
 
 def test_ports_are_closed_beside_the_loop_and_waited_for_at_the_end(lesson: Lesson) -> None:

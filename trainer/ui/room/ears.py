@@ -1,16 +1,18 @@
 """The guitars of a class: a port a seat, each heard and graded apart while a round is played. No Textual.
 
 Nothing has to be known before a round is over, so a note costs its own ear's work and nothing else: no clock runs for
-the ears, and nothing is shown for a note.
+the ears, and nothing is shown for a note. A class strikes on the beat, which is when the screen is drawn; so notes are
+taken in by the listener's own thread, and only the rest of what it reports goes over to the loop's.
 """
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from threading import Thread
-from typing import TYPE_CHECKING
+from threading import Lock, Thread
+from typing import TYPE_CHECKING, NoReturn
 
 from trainer.errors import ChangeoverError, plain
 from trainer.listen.arrival import Arrival, Found, Lost, Trouble
@@ -41,6 +43,10 @@ HALF_HEARD = "half heard"
 """Said of a seat of which something was or may have been missed."""
 SILENT = "silent"
 """Said of a seat that played nothing at all."""
+_TURN_S = 0.001
+"""How long the interpreter lets one thread have its way while another one waits, as long as a round is played: a note
+waits no longer for the screen."""
+_USUAL_TURN_S = sys.getswitchinterval()
 LOUD = 16
 """What is struck softer than this (MIDI velocity) is no answer to who plays where: handling noise, or a neighbour's
 string that sounds along. Common practice, no source."""
@@ -104,7 +110,7 @@ class Ears:
         new = self._round = _Round(heard.drill, asked, grid, lambda: moments(bar), why)
         wirings, now = {port: self._guitar(port).wiring for port in why}, self._services.clock()
 
-        def take(players: Mapping[str, _Player] | str) -> None:
+        def take(players: dict[str, _Player] | str) -> None:
             if isinstance(players, str):
                 self.trouble = f"No guitar can be heard at this drill: {plain(players)}."
             else:
@@ -112,6 +118,7 @@ class Ears:
 
         # An ear takes some milliseconds to get ready, and there may be many: the first beat is not to wait for them.
         self._scheduler.aside(lambda: new.ready(wirings, now), take)
+        sys.setswitchinterval(_TURN_S)
 
     def keep_pace(self) -> None:
         """Set right where the beats lie, where that shows only while they run."""
@@ -121,6 +128,7 @@ class Ears:
     def stop(self) -> None:
         """Drop what was heard of the round."""
         self._round, self.left = None, {}
+        sys.setswitchinterval(_USUAL_TURN_S)
 
     def over(self) -> tuple[SeatHeard, ...]:
         """End the round and return what was heard of each seat that was heard from beginning to end."""
@@ -149,17 +157,14 @@ class Ears:
             self._services.ending.append(closing.join)
             closing.start()
 
-    def take_in(self, batch: tuple[Report, ...]) -> None:
-        """Take what the listener reports."""
-        news = False
+    def _take_in(self, batch: tuple[Report, ...]) -> None:
+        """Take what is not part of a round."""
         for report in batch:
             if isinstance(report, Arrival):
-                if self._round is None or not self._round.hear(report):
-                    self._between(report)
+                self._between(report)
             else:
                 self._changed(report)
-                news = True
-        if news:
+        if not all(isinstance(report, Arrival) for report in batch):
             self._outlets.show()
 
     def _changed(self, report: Found | Lost | Trouble) -> None:
@@ -191,8 +196,16 @@ class Ears:
             self._listener.start()
 
     def _deliver(self, batch: tuple[Report, ...]) -> None:
-        """Take a batch from the listener's thread over to the loop's."""
-        self._scheduler.soon(lambda: self.take_in(batch))
+        """Take a batch in the listener's thread: what the round has no use for goes over to the loop's."""
+        under_way = self._round
+        try:
+            rest = batch if under_way is None else tuple(report for report in batch if not under_way.hear(report))
+        except Exception as error:
+            fault = error
+            self._scheduler.soon(lambda: _fail(fault))
+            return
+        if rest:
+            self._scheduler.soon(lambda: self._take_in(rest))
 
     def _between(self, arrival: Arrival) -> None:
         """Take a message of a port that is not heard in a round: a pedal's, or the answer to who plays where."""
@@ -233,11 +246,12 @@ class _Round:
     ) -> None:
         self.why = why
         """Why the seat at a port is left to be marked by hand, by every seat's port; empty: it is heard."""
-        self.players: Mapping[str, _Player] = {}
+        self.players: dict[str, _Player] = {}
         """Who is heard, by port; nobody until the ears are ready."""
         self._drill, self._asked, self._grid, self._first_beat = drill, asked, grid, first_beat
+        self._lock = Lock()
 
-    def ready(self, wirings: Mapping[str, Wiring], began: float) -> Mapping[str, _Player] | str:
+    def ready(self, wirings: Mapping[str, Wiring], began: float) -> dict[str, _Player] | str:
         """Return an ear for each port, or why there can be none at this drill; may be called on any thread."""
         grid = self._grid
         try:
@@ -251,12 +265,15 @@ class _Round:
         except ChangeoverError as error:
             return error.problems[0].what
 
-    def hear(self, arrival: Arrival) -> bool:
-        """Take a message; tell whether it was one of a seat that is heard."""
-        player = self.players.get(arrival.port)
-        if player is None:
+    def hear(self, report: Report) -> bool:
+        """Take a message of a seat that is heard, on the listener's thread; tell whether it was one."""
+        if not isinstance(report, Arrival):
             return False
-        player.take(player.ear.hear(arrival.at, arrival.data))
+        with self._lock:
+            player = self.players.get(report.port)
+            if player is None:
+                return False
+            player.take(player.ear.hear(report.at, report.data))
         return True
 
     def keep_pace(self, now: float) -> None:
@@ -264,12 +281,15 @@ class _Round:
         grid = replace(self._grid, at=self._first_beat())
         if self.players and grid != self._grid:
             self._grid = grid
-            for player in self.players.values():
-                player.take(player.ear.pace(grid, now))
+            with self._lock:
+                for player in self.players.values():
+                    player.take(player.ear.pace(grid, now))
 
     def told(self, seat: str, port: str) -> SeatHeard | str:
         """End a seat's round; return what was heard, or why it is left to be marked by hand."""
-        player = self.players.get(port)
+        with self._lock:
+            # Out of reach for what is still on its way: an ear that has finished takes nothing more.
+            player = self.players.pop(port, None)
         if player is None or self.why.get(port):
             return self.why.get(port) or HALF_HEARD
         player.take(player.ear.finish())
@@ -289,3 +309,8 @@ class _Player:
         self.played = self.played or any(isinstance(note, NoteOn) for note in heard.notes)
         for change in heard.changes:
             self.tally.take(change)
+
+
+def _fail(error: Exception) -> NoReturn:
+    """Let what went wrong on the listener's thread end the program as if it had gone wrong on the loop's."""
+    raise error
