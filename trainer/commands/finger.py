@@ -3,25 +3,26 @@
 from __future__ import annotations
 
 import argparse
-import re
 import sys
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trainer.commands.bars import add_bars, bars_of, check_no_bars
 from trainer.commands.drills import add_drill, chosen
 from trainer.commands.output import print_json
+from trainer.commands.pins import pinned, with_pins
 from trainer.commands.ways import document, lines, told
 from trainer.commands.whose import MINE, WHOSE, Whose, whose
 from trainer.errors import plain, wrong
 from trainer.hand.search.fingering import Fingering
 from trainer.hand.search.impossible import Impossible
-from trainer.hand.search.passage import MOST_NOTES, Passage
+from trainer.hand.search.passage import MOST_NOTES, Note, Passage
 from trainer.hand.search.solve import Found, work_out
 from trainer.hand.search.weights import SCHOOLS
 from trainer.practice.drill import Drill
-from trainer.practice.fingering import Keep, fingered, passage_of
+from trainer.practice.fingering import Keep, credited, passage_of, spans_of
 from trainer.scores.names import is_score
 
 if TYPE_CHECKING:
@@ -82,9 +83,10 @@ def run(options: argparse.Namespace) -> int:
 
 def _finger_drill(options: argparse.Namespace, target: Path | None) -> int:
     drill, hand = chosen(options.drill), whose(options.hand, options.school)
-    found = sought(passage_of(drill, Keep(options.keep or Keep.FRETS)), hand, options)
+    given = passage_of(drill, Keep(options.keep or Keep.FRETS))
+    found = sought(given, hand, options)
     if isinstance(found, Found) and target is not None:
-        _write(target, fingered(drill, found.best), options)
+        _write(target, credited(drill, found.best, given, "as in the drill"), options)
     return report(drill.title, found, options, hand.said)
 
 
@@ -92,6 +94,8 @@ def _finger_score(path: Path, options: argparse.Namespace, target: Path | None) 
     from trainer.scores import hands
 
     source, hand = bars_of(path, options), whose(options.hand, options.school)
+    if not source.excerpt.tones:
+        return _finger_diagrams(source, str(path), hand, options, target)
     keep = Keep(options.keep or Keep.FINGERS)
     if keep is not Keep.FINGERS:
         source = replace(source, excerpt=hands.unprinted(source.excerpt, strings=keep is Keep.FRETS))
@@ -112,9 +116,43 @@ def _finger_score(path: Path, options: argparse.Namespace, target: Path | None) 
     if target is not None:
         from trainer.scores.drilling import drill_as_taken
 
-        _write(target, drill_as_taken(source.score, source.excerpt, placed, str(path)).drill, options)
+        owned = with_pins(placed, newest[-1].best, options.pin)
+        _write(target, drill_as_taken(source.score, source.excerpt, owned, str(path)).drill, options)
     said = (*hand.said, *source.score.said, source.choice, *source.excerpt.said, *placed.said)
     return report(title, newest[-1], options, tuple(dict.fromkeys(plain(text) for text in said if text)))
+
+
+def _finger_diagrams(source: Source, file: str, hand: Whose, options: argparse.Namespace, target: Path | None) -> int:
+    """Finger the chord diagrams of bars without notes, each struck once."""
+    from trainer.scores.drilling import drill_as_drawn
+
+    made, excerpt = drill_as_drawn(source.score, source.excerpt, file), source.excerpt
+    keep = Keep(options.keep or Keep.FINGERS)
+    bars = [excerpt.numbers[excerpt.bar_at(run.onset)[1]] for run in made.runs]
+    spans = spans_of(made.drill)
+
+    def bar(onset: Fraction) -> int | None:
+        number = next(number for number, (_, end) in zip(bars, spans, strict=True) if onset < end)
+        return int(number) if number.isascii() and number.isdecimal() else None
+
+    given = passage_of(made.drill, keep)
+    given = replace(given, notes=tuple(replace(note, bar=bar(note.onset)) for note in given.notes))
+    said = [*hand.said, *source.score.said, source.choice, *made.said]
+    title = _title(source)
+    while isinstance(found := sought(given, hand, options), Impossible):
+        struck = given.slices[found.index].struck
+        if not any(given.notes[index].finger for index in struck):
+            return report(title, found, options)
+        given = replace(given, notes=tuple(_let_go(note, at in struck) for at, note in enumerate(given.notes)))
+        said.append(f"bar {found.bar}: the diagram's fingers are let go, for they cannot be held together")
+    if target is not None:
+        places = [step.note.removesuffix(".") for step in made.drill.steps]
+        _write(target, credited(made.drill, found.best, given, "as printed", places), options)
+    return report(title, found, options, tuple(dict.fromkeys(plain(text) for text in said if text)))
+
+
+def _let_go(note: Note, free: bool) -> Note:
+    return replace(note, finger=None) if free and note.finger else note
 
 
 def _title(source: Source) -> str:
@@ -151,24 +189,3 @@ def report(title: str, found: Found | Impossible, options: argparse.Namespace, s
     else:
         sys.stdout.write("\n".join(lines(title, found, said)) + "\n")
     return 0
-
-
-_PIN = re.compile(r"(\d{1,5}):(?:(\d)|s(\d{1,2})(?:f(\d{1,2}))?)", re.ASCII)
-
-
-def pinned(passage: Passage, pins: list[str]) -> Passage:
-    """Return the passage with notes set, counted from 1: `NUMBER:FINGER`, `NUMBER:sSTRING`, `NUMBER:sSTRINGfFRET`."""
-    notes = dict(enumerate(passage.notes))
-    for pin in pins:
-        match = _PIN.fullmatch(pin)
-        if match is None:
-            raise wrong(
-                f"'{pin}' sets nothing", key="--pin", hint="3:2 sets finger 2, 3:s4 string 4, 3:s4f2 its fret too"
-            )
-        number, finger, string, fret = (None if part is None else int(part) for part in match.groups())
-        note = notes.get((number or 0) - 1)
-        if note is None:
-            raise wrong(f"no note {number}", key="--pin", hint=f"notes are counted from 1 to {len(notes)}")
-        own = {"finger": finger} if finger is not None else {"string": string, "fret": fret}
-        notes[(number or 0) - 1] = replace(note, **own)
-    return passage.pinned(notes)

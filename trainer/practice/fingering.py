@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 from enum import StrEnum
 from fractions import Fraction
@@ -25,6 +26,29 @@ class Keep(StrEnum):
     """Strings and frets; fingers are sought."""
     FINGERS = "fingers"
     """Strings, frets and every finger that is given."""
+
+
+def credit(program: Sequence[int], player: Sequence[int]) -> str:
+    """Return which fingers are whose: `fingers 1 2 by the program, finger 3 set by the player`; empty for none."""
+    told = ((program, "by the program"), (player, "set by the player"))
+    return ", ".join(
+        f"finger{'s' if len(fingers) > 1 else ''} {' '.join(map(str, fingers))} {how}"
+        for fingers, how in told
+        if fingers
+    )
+
+
+def credits_of(fingers: int, program: int, player: int, given: str) -> str:
+    """Return how many of so many fingers are whose, as a sentence; `given`: how those are that were there before."""
+    kept = max(fingers - program - player, 0)
+    told = [f"{count} {how}" for count, how in ((kept, given), (player, "set by the player")) if count]
+    if not told:
+        return "All fingers are the program's."
+    first, _, rest = told[0].partition(" ")
+    told[0] = f"{first} of {fingers} fingers {rest}"
+    if program:
+        told.append("the others are the program's")
+    return f"{', '.join(told)}."
 
 
 def passage_of(drill: Drill, keep: Keep = Keep.FRETS) -> Passage:
@@ -95,6 +119,43 @@ def fingered(drill: Drill, way: Fingering) -> Drill:
         _fingered(step, start, end, number, taken, way, drill) for number, (step, (start, end)) in enumerate(spans, 1)
     )
     return replace(drill, steps=tuple(steps))
+
+
+def credited(drill: Drill, way: Fingering, given: Passage, how: str, places: Sequence[str] = ()) -> Drill:
+    """Return `drill` as `way` takes it, told whose its fingers are.
+
+    `given` is the passage before the player set anything, `how` says how its fingers are; `places` are what each
+    shape's note says of where it is. What was written of other fingers is left out. Raises ChangeoverError as
+    `fingered` does.
+    """
+    new = fingered(drill, way)
+    if not places and [step.shape for step in new.steps] == [step.shape for step in drill.steps]:
+        return drill
+    whose = [_whose(way, given, start, end) for start, end in spans_of(drill)]
+    kept, program, player = (sum(map(len, each)) for each in zip(*whose, strict=True))
+    steps = []
+    for number, (step, old, (_, ours, theirs)) in enumerate(zip(new.steps, drill.steps, whose, strict=True)):
+        told = [text for text in (*places[number : number + 1], credit(ours, theirs)) if text]
+        same = not places and step.shape == old.shape
+        note = "; ".join(told)
+        steps.append(step if same else replace(step, note=f"{note[:1].upper()}{note[1:]}." if note else ""))
+    about = credits_of(kept + program + player, program, player, how) if program or player else f"Fingered {how}."
+    return replace(new, steps=tuple(steps), about=about, trains=("fingering",) if drill.trains else ())
+
+
+def _whose(way: Fingering, given: Passage, start: Fraction, end: Fraction) -> tuple[tuple[int, ...], ...]:
+    """Return the fingers of a stretch that were given, those of the program and those that the player has set.
+
+    One given once in it stands for all of it.
+    """
+    kept: set[int] = set()
+    program: set[int] = set()
+    player: set[int] = set()
+    for old, note, taken in zip(given.notes, way.passage.notes, way.notes, strict=True):
+        if taken.finger and start <= note.onset < end:
+            whose = program if note.finger is None else kept if note.finger == old.finger else player
+            whose.add(taken.finger)
+    return tuple(tuple(sorted(each)) for each in (kept, program - kept - player, player - kept))
 
 
 def _fingered(

@@ -53,6 +53,16 @@ def _kept(notes: Sequence[Taken], shape: Shape) -> tuple[Taken, ...]:
     )
 
 
+def drawn(excerpt: Excerpt) -> dict[Fraction, Shape]:
+    """Return what each diagram for the instrument holds, by onset; one of which nothing sounds is none."""
+    strings = excerpt.instrument.strings
+    return {
+        onset: symbol.shape
+        for onset, symbol in excerpt.symbols
+        if symbol.shape is not None and symbol.shape.strings == strings and symbol.shape.sounding
+    }
+
+
 def diagrammed(excerpt: Excerpt, finger: Callable[[Passage], Fingering]) -> Framed:
     """Return `excerpt` with the notes under each diagram on the diagram's strings.
 
@@ -60,12 +70,7 @@ def diagrammed(excerpt: Excerpt, finger: Callable[[Passage], Fingering]) -> Fram
     note under it fits none of its strings, the melody is someone else's and the diagram alone is what is played,
     struck once.
     """
-    strings = excerpt.instrument.strings
-    shapes = {
-        onset: symbol.shape
-        for onset, symbol in excerpt.symbols
-        if symbol.shape is not None and symbol.shape.strings == strings and symbol.shape.sounding
-    }
+    shapes = drawn(excerpt)
     added: dict[Fraction, tuple[int, ...]] = {}
     if not all(shape.fingered for shape in shapes.values()):
         shapes, added = _fingered(shapes, excerpt, finger)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from trainer.errors import plain, wrong
@@ -14,6 +14,7 @@ from trainer.hand.reach import Hand
 from trainer.hand.search.fingering import Fingering
 from trainer.hand.search.passage import Passage
 from trainer.practice.drill import Drill, Order, Segment, Step
+from trainer.practice.fingering import credit, credits_of
 from trainer.practice.record import Texture
 from trainer.scores.chords import chord_name
 from trainer.scores.excerpt import Excerpt
@@ -66,6 +67,17 @@ def drill_as_taken(score: Score, excerpt: Excerpt, hands: Hands, file: str) -> M
     return _made(score, excerpt, runs(excerpt, hands), [*excerpt.said, *hands.said], file)
 
 
+def drill_as_drawn(score: Score, excerpt: Excerpt, file: str) -> Made:
+    """Return the drill of the diagrams of `excerpt` with no finger but those printed; notes are not looked at.
+
+    Raises ChangeoverError where there are fewer than two.
+    """
+    from trainer.scores.diagrams import Framed, drawn
+
+    framed = Framed(replace(excerpt, tones=()), drawn(excerpt), {}, ())
+    return _made(score, excerpt, framed.with_shapes(()), [*excerpt.said], file)
+
+
 def _made(score: Score, excerpt: Excerpt, found: tuple[Run, ...], said: list[str], file: str) -> Made:
     if len(found) < 2:
         count = "only one shape" if found else "no notes"
@@ -88,13 +100,14 @@ def _made(score: Score, excerpt: Excerpt, found: tuple[Run, ...], said: list[str
 
 def _about(found: tuple[Run, ...]) -> str:
     """Return whose fingers they are, counted shape by shape."""
-    fingers = sum(len(run.shape.placings) for run in found)
-    ours = sum(len(run.ours) for run in found)
-    if not ours:
+    fingers, ours, chosen = (sum(map(len, each)) for each in zip(*map(_whose, found), strict=True))
+    if not ours and not chosen:
         return "Fingered as printed." if all(run.shape.fingered for run in found) else "Without fingers."
-    if ours >= fingers:
-        return "All fingers are the program's."
-    return f"{fingers - ours} of {fingers} fingers as printed, the others are the program's."
+    return credits_of(fingers, ours, chosen, "as printed")
+
+
+def _whose(run: Run) -> tuple[tuple[int, ...], tuple[int, ...], tuple[int, ...]]:
+    return run.fingers, run.ours, run.chosen
 
 
 def _order(excerpt: Excerpt, score: Score) -> Order:
@@ -177,10 +190,8 @@ def _note(run: Run, score: Score, excerpt: Excerpt) -> str:
     if run.onset != start:
         beat = _counted((run.onset - start) * Fraction(excerpt.meter[1], 4)) + 1
         place += f", beat {float(beat):.3g}"
-    if not run.ours:
-        return f"{place}."
-    noun = "finger" if len(run.ours) == 1 else "fingers"
-    return f"{place}; {noun} {' '.join(map(str, run.ours))} by the program."
+    whose = credit(run.ours, run.chosen)
+    return f"{place}; {whose}." if whose else f"{place}."
 
 
 def _without_misfits(shape: Shape, excerpt: Excerpt, said: list[str]) -> Shape:

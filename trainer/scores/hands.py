@@ -32,7 +32,9 @@ class Taken:
     finger: int | None
     """None where it is open, or where nobody says."""
     ours: bool
-    """True where the finger is not the printed one."""
+    """True where the finger is the program's: neither the printed one nor the player's."""
+    chosen: bool = False
+    """True where the player has set another finger than the printed one."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,8 +47,18 @@ class Run:
     """Fingers that a diagram does not give and the program does."""
 
     @property
+    def fingers(self) -> tuple[int, ...]:
+        """The fingers that somebody has given here; what only stays down from the shape before is none of them."""
+        return tuple(self.shape.placings) if self.diagram else tuple(sorted({one.finger for one in self.taken if one.finger}))
+
+    @property
+    def chosen(self) -> tuple[int, ...]:
+        """The fingers that the player has set."""
+        return tuple(sorted({each.finger for each in self.taken if each.chosen and each.finger}))
+
+    @property
     def ours(self) -> tuple[int, ...]:
-        """The fingers that are the program's and not the print's; one printed once in a shape stands for all of it."""
+        """The fingers that are the program's; one printed or set by the player once in a shape stands for all of it."""
         printed = {each.finger for each in self.taken if not each.ours}
         return tuple(sorted({*self.added, *(each.finger for each in self.taken if each.finger)} - printed))
 
