@@ -49,7 +49,9 @@ class Run:
     @property
     def fingers(self) -> tuple[int, ...]:
         """The fingers that somebody has given here; what only stays down from the shape before is none of them."""
-        return tuple(self.shape.placings) if self.diagram else tuple(sorted({one.finger for one in self.taken if one.finger}))
+        if self.diagram:
+            return tuple(self.shape.placings)
+        return tuple(sorted({each.finger for each in self.taken if each.finger}))
 
     @property
     def chosen(self) -> tuple[int, ...]:

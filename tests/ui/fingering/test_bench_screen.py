@@ -456,3 +456,33 @@ async def test_seven_strings_two_digits_and_long_names_fit(
         await found(pilot)
         whole(pilot)
         assert columns(pilot)[0][1].strip() == "x  x▸10 12 12 11  x"
+
+
+async def test_who_looks_elsewhere_while_it_looks_stays_there(
+    log: Log, drill: Drill, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    held = Event()
+    held.set()
+
+    def slow(*given: object) -> Outcome:
+        held.wait(20)
+        return sought(*given)  # type: ignore[arg-type]  # passed on as they came
+
+    monkeypatch.setattr("trainer.ui.screens.bench.sought", slow)
+    async with app(services(log), "bench", drill=drill).run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: shows(pilot, FOUND))
+        held.clear()
+        await pilot.press("3", "p", "2", "enter")
+        await until(pilot, lambda: shows(pilot, "Not yet: the ways are being looked for."))
+        held.set()
+        await found(pilot)
+        assert (outcome(pilot).set, looked_at(pilot)) != (1, 0)
+        assert looked_at(pilot) == 1
+        # Who waits sees what came of it: what was looked at, though it now has another number.
+        await pilot.press("u")
+        await found(pilot)
+        way = outcome(pilot).columns[2]
+        await pilot.press("3", "p")
+        await found(pilot)
+        assert outcome(pilot).set == looked_at(pilot)
+        assert outcome(pilot).columns[looked_at(pilot)].drill.steps == way.drill.steps

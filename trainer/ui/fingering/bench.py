@@ -66,6 +66,8 @@ class Bench:
     """Which of the shape's notes is looked at, from the lowest; None: the whole shape."""
     column: int = 0
     """Which fingering is looked at, counted from 0."""
+    follows: bool = False
+    """True from the moment something is set until another way is looked at: what comes of it is to be looked at."""
     heads: tuple[tuple[tuple[int, ...], ...], ...] = field(init=False)
     """For each shape, for each of its pitches from the lowest, the indices of the notes struck."""
 
@@ -91,7 +93,7 @@ class Bench:
 
     def looking(self, column: int) -> Bench:
         """Look at another fingering."""
-        return replace(self, column=column)
+        return replace(self, column=column, follows=False)
 
     def next_note(self) -> Bench:
         """Look at the shape's next note, and after the highest at the whole shape again."""
@@ -144,7 +146,9 @@ class Bench:
     def _set(self, pinned: Mapping[int, Taken], way: Sequence[Taken]) -> Bench:
         """Ask with these notes set; `way` is looked at."""
         pins = tuple(sorted(pinned.items(), key=lambda pin: pin[0]))
-        return self if pins == self.asked.pins else self._ask(replace(self.asked, pins=pins, near=tuple(way)))
+        if pins == self.asked.pins:
+            return self
+        return replace(self._ask(replace(self.asked, pins=pins, near=tuple(way))), follows=True)
 
     def _ask(self, asked: Asked) -> Bench:
         return self if asked == self.asked else replace(self, asked=asked, past=(*self.past, self.asked))

@@ -220,7 +220,7 @@ def _variant(drill: Drill, other: Drill) -> Drill:
     return replace(drill, title=title, steps=steps, about="Fingered on the bench.", trains=("fingering",))
 
 
-OTHERWISE = ", fingered otherwise"
+OTHERWISE = ", refingered"
 """What the title of a drill ends in that was fingered on the bench."""
 
 

@@ -160,14 +160,14 @@ class BenchScreen(CommandScreen):
 
     def do_bench_drill(self, _: Call) -> None:
         """Take the way that is looked at over, and drill it."""
-        way = self._way
+        way = self._answered()
         if way is not None:
             self._turn(lambda bench: bench if way.drill is bench.drill else bench.take_over(way.way.notes))
             self.post_message(Open("drill", drill=way.drill))
 
     def do_bench_save(self, _: Call) -> None:
         """Keep the way that is looked at as a drill file."""
-        way = self._way
+        way = self._answered()
         if way is not None:
             self._say(kept_words(way.drill))
 
@@ -200,9 +200,15 @@ class BenchScreen(CommandScreen):
         return None if self._desk is None else self._desk.waited
 
     def _with_way(self, change: Callable[[Bench, Column], Bench]) -> None:
-        way = self._way
+        way = self._answered()
         if way is not None:
             self._turn(lambda bench: change(bench, way))
+
+    def _answered(self) -> Column | None:
+        """Return the way that is looked at; where it is still looked for, say so."""
+        if self._waited is not None:
+            self._say("Not yet: the ways are being looked for.")
+        return self._way
 
     def _look_at(self, column: int) -> None:
         if self._outcome is not None and column < len(self._outcome.columns):
@@ -232,7 +238,7 @@ class BenchScreen(CommandScreen):
             return
         self._known[outcome.asked] = self._outcome = outcome
         self._said = outcome.said
-        column = self._bench.column if outcome.set is None else outcome.set
+        column = outcome.set if outcome.set is not None and self._bench.follows else self._bench.column
         self._bench = self._bench.looking(max(min(column, len(outcome.columns) - 1), 0))
         if outcome.stuck is not None and not outcome.columns:
             self._bench = self._bench.at_shape(outcome.stuck)
