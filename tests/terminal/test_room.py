@@ -76,8 +76,8 @@ def test_quitting_while_a_round_is_marked_ends_in_order(tmp_path: Path) -> None:
 def test_a_window_that_is_too_small_says_what_it_needs(tmp_path: Path) -> None:
     with Terminal(tmp_path / "home", (59, 20)) as terminal:
         terminal.run("drill", "first-change", "--room")
-        terminal.shows("Too small: 59 x 20", "needed: 60 x 21")
-        terminal.resize(60, 21)
+        terminal.shows("Too small: 59 x 20", "needed: 60 x 20")
+        terminal.resize(60, 20)
         terminal.shows("change 1 of", "┼")
         terminal.key("q")
         assert terminal.ended() == 0
