@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import partial
 
 import pytest
 from textual.pilot import Pilot
+from textual.strip import Strip
 
 from tests.ui.app_fakes import app, rows, running_text, services, shows, until
 from tests.ui.room.scenes import Chair
@@ -180,6 +183,22 @@ async def test_home_and_library_lead_into_it(log: Log) -> None:
         await pilot.press(*"hinge", "f5")
         await until(pilot, lambda: shows(pilot, "space play"))
         assert screen(pilot)._drill.title.casefold().count("hinge")
+
+
+async def test_a_lesson_of_many_rounds_keeps_no_lines_of_those_before(log: Log) -> None:
+    given = {"drill": DRILL, "tempo": FAST, "group": Book().group(12)}
+    async with app(services(log), "room", **given).run_test(size=(120, 40)) as pilot:
+        desk, room, kept = screen(pilot).desk, pilot.app.screen, []
+        for _ in range(12):
+            desk.again()
+            desk.room = replace(desk.room, ticks=11)  # the last beat of the last shape
+            await until(pilot, lambda: pilot.app.screen is not room)
+            await until(pilot, lambda: shows(pilot, "a key marks who missed"))
+            await pilot.press("enter")
+            await until(pilot, lambda: pilot.app.screen is room and shows(pilot, "12 of 12 had it at"))
+            gc.collect()
+            kept.append(sum(type(one) is Strip for one in gc.get_objects()))
+    assert (kept[-1] - kept[1]) / 10 < 10  # a screen has forty
 
 
 def test_no_command_shares_a_key_with_a_seat() -> None:

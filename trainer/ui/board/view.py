@@ -111,6 +111,10 @@ class PictureView(Widget):
         self._strips.clear()
         self._styles.clear()
 
+    def on_unmount(self) -> None:
+        """Let go of the lines that were drawn, as a screen does."""
+        self.refresh()
+
     def on_resize(self) -> None:
         """Draw for the new room."""
         self.redraw()

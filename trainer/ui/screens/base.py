@@ -115,8 +115,10 @@ class CommandScreen(Screen[None]):
         self._turns = None
 
     def on_unmount(self) -> None:
-        """Let nothing take turns any more."""
+        """Let nothing take turns any more, and let go of the lines that were drawn."""
         self.on_screen_suspend()
+        # Textual remembers the last thousand widgets, gone or not, with their lines.
+        self.refresh()
 
     def later(self, delay_s: float, then: Callable[[], None]) -> Cancel:
         """Do something in so many seconds; return what calls it off."""
