@@ -13,6 +13,7 @@ import pytest
 
 from trainer.cli import main
 from trainer.log.history import reading
+from trainer.practice.warmup import CAUTION
 
 ROOT = Path(__file__).parents[2]
 WAIT_S = 20
@@ -69,6 +70,15 @@ def test_without_a_port_it_goes_by_keys_and_ctrl_c_sums_it_up(start: Start, home
     process.send_signal(signal.SIGINT)
     out, err = process.communicate(timeout=WAIT_S)
     assert (process.returncode, out, err) == (0, "\nEnded.\n", "")
+
+
+def test_the_caution_before_a_stretch_is_said_once_a_day(start: Start) -> None:
+    caution = " ".join(CAUTION)
+    for times in (1, 0):
+        process = start("stretch", "--mode", "presses")
+        text, err = process.communicate("j\nk\nq\n", timeout=WAIT_S)
+        assert (process.returncode, err) == (0, "")
+        assert text.splitlines().count(caution) == times
 
 
 @pytest.mark.parametrize(

@@ -80,6 +80,7 @@ class Quiet:
         cautious = services.kept.caution_shown != self._today and stretches(drill, services.hand)
         self.caution = " ".join(CAUTION) if cautious else ""
         """What to mind before anything is played; empty where it was said today, or there is no stretch."""
+        self._to_keep = False
         self._easier: dict[Pair, Easier] = {}
         self._remark: _Remark | None = None
         self._left = 0.0
@@ -108,6 +109,7 @@ class Quiet:
 
     def close(self) -> None:
         """Say nothing any more."""
+        self._keep_caution()
         seen = self._remark is not None and self._remark.lasts - self._out_of_sight() >= GLANCE_S
         if seen and self._remark is not None:
             self._remark.done()
@@ -118,8 +120,14 @@ class Quiet:
     def _accept(self) -> None:
         """Take it that the caution was read: the player has begun."""
         if self.caution:
-            self.caution = ""
-            self._scheduler.soon(lambda: self._services.keep_caution(self._today))
+            self.caution, self._to_keep = "", True
+            self._scheduler.soon(self._keep_caution)
+
+    def _keep_caution(self) -> None:
+        """Write down that the caution was read today, once and not while a key waits."""
+        if self._to_keep:
+            self._to_keep = False
+            self._services.keep_caution(self._today)
 
     def _look_soon(self) -> None:
         self._looking = self._scheduler.at(self._services.clock() + LOOK_AFTER_S, self._look)
