@@ -171,6 +171,18 @@ async def test_what_the_one_key_means_by_itself_needs_no_turn_and_none_is_had_in
         await until(pilot, lambda: shows(pilot, "change 2 of"))
         await player.wait()
         await until(pilot, lambda: shows(pilot, "press now: [ leave ]", "The one key or pedal of a run"))
+        assert not shows(pilot, "when your fingers leave"), "what it would mean at other times is not said"
+        await player.press()
+        await until(pilot, lambda: shows(pilot, "changing", "when F is down"))
+
+
+async def test_the_program_ends_in_the_middle_of_a_turn(log: Log, player: OneKey) -> None:
+    async with app(services(log, one_switch="quick")).run_test(size=(80, 24)) as pilot:
+        player.begin(pilot, "space")
+        await player.wait()
+        await until(pilot, lambda: shows(pilot, "press now: [ start ]"))
+        await pilot.press("ctrl+c")
+        assert pilot.app._exit
 
 
 async def test_a_round_before_a_class_played_marked_and_left_by_one_pedal(log: Log, player: OneKey) -> None:

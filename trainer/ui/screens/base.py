@@ -105,7 +105,7 @@ class CommandScreen(Screen[None]):
             line.can_focus = not each
         if each:
             self.set_focus(None)
-            self._turns = Turns(each, self._in_turn, self.query_one(KeyBar).show_turn, self.later, self.services.clock)
+            self._turns = Turns(each, self._in_turn, self._show_turn, self.later, self.services.clock)
         self.show_own_keys()
 
     def on_screen_suspend(self) -> None:
@@ -133,6 +133,12 @@ class CommandScreen(Screen[None]):
         """Return the keys of `command` that have a turn each: all where each means something else."""
         keys = keys_of(command, self.services.settings.keys)
         return keys if command.fixed else keys[:1]
+
+    def _show_turn(self, turn: Turn | None) -> None:
+        """Show whose turn it is; what else the one key would do is not said meanwhile."""
+        self.set_class(turn is not None, "-turning")
+        for bar in self.query(KeyBar):  # there is none any more while the screen is taken down
+            bar.show_turn(turn)
 
     def _in_turn(self) -> tuple[Turn, ...]:
         if not self.may_turn:
