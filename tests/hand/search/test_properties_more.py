@@ -149,3 +149,15 @@ def test_published_pieces_are_held_in_either_school_and_every_way(piece: Piece, 
     for way in _ways(result):
         _hold(way, Hand())
         _keep(way)
+
+
+def test_a_barre_that_gives_up_a_string_must_still_be_within_reach() -> None:
+    """3 over strings 6 and 5 at IX gives up string 5 to its open note: to 4 on string 1 at XI that is too far."""
+    struck = (("0", 40, 74), ("1/2", 49, 54), ("1", 45, 55, 56, 75))
+    notes = [
+        Note(Fraction(at), Fraction(3 if number == 0 else 1, 2), pitch)
+        for at, *pitches in struck
+        for number, pitch in enumerate(pitches)
+    ]
+    for way in _ways(found(Passage.of(notes), alternatives=3)):
+        _hold(way, Hand())

@@ -186,8 +186,9 @@ def finger_cost(tally: Tally, finger: int, start: Ints, moment: Moment, body: Bo
     stays = kept & ((table.cover[new] & ~cover) == 0) & (lower == 0)
     end = np.where(stays, old, new)
     held, ring = _mask(moment.held, start, table)[:, None], _mask(moment.ring, start, table)[:, None]
-    idle = _rests(finger, start, moment, body, (held | ring) != 0)
-    end = np.where(used, end, np.where(idle, _hinged(old, lower, table), AIR))
+    left = _hinged(old, lower, table)
+    idle = _rests(finger, start, left, moment, body, (held | ring) != 0)
+    end = np.where(used, end, np.where(idle, left, AIR))
     lost = cover & ~(table.cover[end] * (table.fret[end] == fret))
     lost |= cover & grips.struck & ~grips.level[:, table.fret[start]].T
     tally.term("cut", body.ones[held & lost])
@@ -213,8 +214,8 @@ def finger_cost(tally: Tally, finger: int, start: Ints, moment: Moment, body: Bo
     return np.asarray(end, dtype=np.int64)
 
 
-def _rests(finger: int, start: Ints, moment: Moment, body: Body, sounding: Bools) -> Bools:
-    """Tell where a finger that a grip does not use can stay where it lies.
+def _rests(finger: int, start: Ints, left: Ints, moment: Moment, body: Body, sounding: Bools) -> Bools:
+    """Tell where a finger that a grip does not use can stay where it lies; `left` is what it still covers then.
 
     It stays within the frame (a sounding one may be stretched out of it) and out of the other fingers' way, a silent
     barre off the strings they take, and no longer than `LONG` after its note was over.
@@ -235,7 +236,7 @@ def _rests(finger: int, start: Ints, moment: Moment, body: Body, sounding: Bools
         crossed = ahead > 0 if other < finger else ahead < 0
         collide = (ahead == 0) & ((table.cover[old] & table.cover[place]) != 0)
         over = flat & ((table.cover[old] & table.cover[place]) != 0)
-        stays &= ~(there & (crossed | collide | over | (table.apart[old, place] > body.largest[finger, other])))
+        stays &= ~(there & (crossed | collide | over | (table.apart[left, place] > body.largest[finger, other])))
     return np.asarray(stays)
 
 
