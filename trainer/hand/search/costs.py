@@ -218,7 +218,8 @@ def _rests(finger: int, start: Ints, left: Ints, moment: Moment, body: Body, sou
     """Tell where a finger that a grip does not use can stay where it lies; `left` is what it still covers then.
 
     It stays within the frame (a sounding one may be stretched out of it) and out of the other fingers' way, a silent
-    barre off the strings they take, and no longer than `LONG` after its note was over.
+    barre off the strings they take, none under a barre across a string that is not struck anew, and no longer than
+    `LONG` after its note was over.
     """
     grips, table = moment.grips, body.table
     old = start[:, None]
@@ -234,8 +235,11 @@ def _rests(finger: int, start: Ints, left: Ints, moment: Moment, body: Body, sou
         there = place != AIR
         ahead = table.fret[place] - fret
         crossed = ahead > 0 if other < finger else ahead < 0
-        collide = (ahead == 0) & ((table.cover[old] & table.cover[place]) != 0)
-        over = flat & ((table.cover[old] & table.cover[place]) != 0)
+        shared = table.cover[old] & table.cover[place]
+        collide = (ahead == 0) & (shared != 0)
+        over = flat & (shared != 0)
+        across = table.low[place] > table.high[place]
+        over |= across & (ahead > 0) & ((shared & ~grips.struck) != 0)
         stays &= ~(there & (crossed | collide | over | (table.apart[left, place] > body.largest[finger, other])))
     return np.asarray(stays)
 
