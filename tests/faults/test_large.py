@@ -5,16 +5,26 @@ How fast and how large they are is measured in `tests/bench/bench_library.py`.
 
 from __future__ import annotations
 
+import os
+import tempfile
+import time
+from collections.abc import Iterator
 from pathlib import Path
+from threading import current_thread, main_thread
 
 import pytest
+from textual.worker import get_current_worker
 
 from tests.faults.programs import changeover, refused
 from tests.ui.app_fakes import app, services, shows, until
+from trainer.errors import Problem
 from trainer.files.drills import MOST_SHAPES, parse
+from trainer.files.library import Entry, Head, library
+from trainer.hand.reach import Hand
 from trainer.log.writer import Log
 from trainer.practice.drill import Drill
 
+MANY = 10_000
 SHAPES = ("Em", "Am", "C", "G", "D")
 
 
@@ -76,3 +86,52 @@ async def test_the_longest_drill_is_joined_and_shown_to_a_class(
             await until(pilot, lambda: shows(pilot, "change 1 of"))
             await pilot.press(key)
             await until(pilot, lambda: shows(pilot, says))
+
+
+@pytest.fixture(scope="module")
+def full_home() -> Iterator[Path]:
+    """A home with ten thousand drills, of which one cannot be used."""
+    with tempfile.TemporaryDirectory() as name:
+        drills = Path(name) / "drills"
+        drills.mkdir()
+        first = drills / "number-0.toml"
+        first.write_text(text(3))
+        for number in range(1, MANY - 1):
+            os.link(first, drills / f"number-{number}.toml")
+        (drills / "broken.toml").write_text('title = "Broken"\n')
+        yield Path(name)
+
+
+async def test_ten_thousand_drills_are_listed_and_searched(full_home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CHANGEOVER_HOME", str(full_home))
+    shipped = len(library().entries) - MANY
+    with Log.open(full_home / "practice.sqlite3") as log:
+        async with app(services(log), "library").run_test(size=(80, 24)) as pilot:
+            await until(pilot, lambda: shows(pilot, f"{MANY + shipped} of {MANY + shipped}"))
+            await pilot.press(*"number-777")
+            await until(pilot, lambda: shows(pilot, f"11 of {MANY + shipped}"))  # 777 and 7770 to 7779
+
+
+@pytest.mark.parametrize("screen", ["home", "library"])
+async def test_looking_through_them_keeps_nobody_waiting_at_the_end(
+    full_home: Path, monkeypatch: pytest.MonkeyPatch, screen: str
+) -> None:
+    monkeypatch.setenv("CHANGEOVER_HOME", str(full_home))
+    monkeypatch.setattr(Entry, "head", Head("Any", "", ()))
+    tried: list[str] = []
+
+    def load(entry: Entry, _: Hand) -> tuple[Drill | None, tuple[Problem, ...]]:
+        """Take until the app ends."""
+        if current_thread() is main_thread():  # the one that is highlighted
+            return None, (Problem("cannot be used"),)
+        worker = get_current_worker()
+        tried.append(entry.name)
+        while not worker.is_cancelled:
+            time.sleep(0.001)
+        return None, ()
+
+    monkeypatch.setattr(Entry, "load", load)
+    with Log.open(full_home / "practice.sqlite3") as log:
+        async with app(services(log), screen).run_test(size=(80, 24)) as pilot:
+            await until(pilot, lambda: bool(tried))
+    assert len(tried) == 1

@@ -6,6 +6,7 @@ from datetime import date
 
 from textual import work
 from textual.app import ComposeResult
+from textual.worker import get_current_worker
 
 from trainer.errors import ChangeoverError, Problem
 from trainer.files.library import library, titled
@@ -162,15 +163,14 @@ class HomeScreen(CommandScreen):
     @work(thread=True, exclusive=True, group="drills")
     def _check_drills(self) -> None:
         """Read the player's own drills, to tell at once of one that cannot be used."""
-        shelf = library()
-        broken = (
-            problem
-            for entry in shelf.entries
-            if not entry.ships
-            for problem in entry.load(self.services.hand)[1]
-            if not problem.warning
-        )
-        self.app.call_from_thread(self._tell, (*shelf.problems, *broken))
+        worker, shelf = get_current_worker(), library()
+        found = list(shelf.problems)
+        for entry in shelf.entries:
+            if worker.is_cancelled:  # nobody is kept waiting at the end
+                return
+            if not entry.ships:
+                found += (problem for problem in entry.load(self.services.hand)[1] if not problem.warning)
+        self.app.call_from_thread(self._tell, tuple(found))
 
     def _offer(self, found: tuple[Offer, ...], problems: tuple[Problem, ...] = ()) -> None:
         self._offers = found

@@ -23,7 +23,7 @@ _ALL = ""
 _TITLE = 34
 """Cells of the column of titles."""
 _READ_AT_ONCE = 200
-"""Drills whose heads are read before the list is shown again."""
+"""Drills whose heads are read before the list is shown; then it is shown at each doubling."""
 
 
 class LibraryScreen(CommandScreen):
@@ -124,17 +124,22 @@ class LibraryScreen(CommandScreen):
     @work(thread=True, exclusive=True)
     def _read_heads(self) -> None:
         """Read the heads of all drills, away from the screen, which shows what there is so far."""
-        worker = get_current_worker()
+        worker, due = get_current_worker(), _READ_AT_ONCE
         for count, entry in enumerate(self._library.entries, start=1):
             if worker.is_cancelled:
                 return
             _ = entry.head
-            if count % _READ_AT_ONCE == 0 or count == len(self._library.entries):
+            if count in (due, len(self._library.entries)):
+                due = 2 * count
                 self.app.call_from_thread(self._have_read, count)
-        own = (entry for entry in self._library.entries if not entry.ships)
-        broken = frozenset(entry.name for entry in own if entry.load(self.services.hand)[0] is None)
-        if broken and not worker.is_cancelled:
-            self.app.call_from_thread(self._have_tried, broken)
+        broken = set()
+        for entry in self._library.entries:
+            if worker.is_cancelled:
+                return
+            if not entry.ships and entry.load(self.services.hand)[0] is None:
+                broken.add(entry.name)
+        if broken:
+            self.app.call_from_thread(self._have_tried, frozenset(broken))
 
     def _have_tried(self, broken: frozenset[str]) -> None:
         """Mark the drills that cannot be used; the highlight stays where it is."""
