@@ -233,7 +233,7 @@ async def test_one_note_gets_another_finger_and_only_what_must_move_moves(log: L
         await pilot.press("f")
         await until(pilot, lambda: shows(pilot, "TAB chooses a note of the shape first."))
         await pilot.press("right", "tab")
-        await until(pilot, lambda: shows(pilot, "▸3 2 0 1 0"))
+        await until(pilot, lambda: shows(pilot, "▸3 2 0 1 0", "P sets this note, F another finger"))
         (before,) = {each.shape for each in bench(pilot).drill.steps[:1]}
         await pilot.press("f")
         await found(pilot)
@@ -339,7 +339,7 @@ async def test_fingers_set_that_no_hand_has_are_told_and_taken_back(log: Log, dr
         whole(pilot)
         await pilot.press("u")
         await found(pilot)
-        assert shows(pilot, FOUND)
+        assert shows(pilot, "P sets this note, F another finger")
         assert not outcome(pilot).problem
 
 
@@ -486,3 +486,14 @@ async def test_who_looks_elsewhere_while_it_looks_stays_there(
         await found(pilot)
         assert outcome(pilot).set == looked_at(pilot)
         assert outcome(pilot).columns[looked_at(pilot)].drill.steps == way.drill.steps
+
+
+async def test_a_window_made_low_says_whose_weights_count_in_its_top_line(log: Log, drill: Drill) -> None:
+    async with app(services(log), "bench", drill=drill).run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: shows(pilot, FOUND))
+        await pilot.resize_terminal(60, 20)
+        await until(pilot, lambda: "any hand" in rows(pilot)[0])
+        whole(pilot)
+        await pilot.resize_terminal(120, 40)
+        await until(pilot, lambda: "any hand" in rows(pilot)[1] and "any hand" not in rows(pilot)[0])
+        whole(pilot)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from textual.app import ComposeResult
+from textual.events import Resize
 from textual.widgets import Static
 
 from trainer.errors import ChangeoverError
@@ -77,6 +78,12 @@ class BenchScreen(CommandScreen):
         if self._bench is not None:
             self._desk.ask(self._bench)
         self._show()
+
+    def on_resize(self, event: Resize) -> None:
+        """Show what there is room for now: a low window tells some of it elsewhere."""
+        super().on_resize(event)
+        if self._desk is not None:
+            self.call_after_refresh(self._show)
 
     def on_unmount(self) -> None:
         """Wait for nothing any more."""
@@ -183,17 +190,17 @@ class BenchScreen(CommandScreen):
         return FINE if self.services.look.glyphs.fine else ASCII
 
     @property
+    def _first_keys(self) -> dict[str, str]:
+        """The first key of each command, by the command."""
+        return {command.id: key_text(key).upper() for key, command in reversed(list(self.keys.items()))}
+
+    @property
     def _way(self) -> Column | None:
         """The way that is looked at, as long as it answers what is asked."""
         bench, outcome = self._bench, self._outcome
         if bench is None or outcome is None or outcome.asked != bench.asked:
             return None
         return outcome.looked_at(bench.column)
-
-    @property
-    def _problem(self) -> str:
-        """Why what is asked has no ways, or no rival."""
-        return "" if self._outcome is None else self._outcome.problem
 
     @property
     def _waited(self) -> float | None:
@@ -255,8 +262,7 @@ class BenchScreen(CommandScreen):
         after = (SCHOOLS[bench.asked.school].says,) if self.has_class("-low") else ()
         along = f"shape {bench.at + 1} of {len(bench.heads)}"
         self.query_one(TopLine).show(bench.drill.title, along, after, self._signs.dot)
-        keys = {command.id: key_text(key).upper() for key, command in reversed(list(self.keys.items()))}
-        self.query_one("#wishes", Static).update(words.wishes(bench, self._signs, keys))
+        self.query_one("#wishes", Static).update(words.wishes(bench, self._signs, self._first_keys))
         self.query_one(Shapes).show(bench, outcome)
         self.query_one(Ways).show(bench, outcome)
         if outcome is not None:
@@ -276,18 +282,6 @@ class BenchScreen(CommandScreen):
         self.query_one(Board).show(passing.change, drill.instrument)
 
     def _prompt(self) -> None:
-        prompt, waited = self.query_one(Prompt), self._waited
-        if self._bench is None:
-            prompt.show("ESC", "goes back.")
-        elif waited is not None:
-            stops = "stops" if self._bench.past else "leaves"
-            prompt.show("", f"Looking for ways through {len(self._bench.heads)} shapes: {waited:.1f} s. ESC {stops}.")
-        elif self._bench.past and self._problem:
-            prompt.show(self.first_key("bench_undo"), "goes back to what was asked before.")
-        elif self._way is not None:
-            rest = f"drills this way; {self.first_key('bench_pin')} sets the shape as it is"
-            brief = f"{rest}."
-            rest += f", {self.first_key('bench_note')} goes to a note, {self.first_key('bench_save')} keeps a file."
-            prompt.show(self.first_key("bench_drill"), rest, brief)
-        else:
-            prompt.show(self.first_key("bench_keep"), "lets other strings be taken, or not; ESC goes back.")
+        bench, problem = self._bench, "" if self._outcome is None else self._outcome.problem
+        told = words.invitation(bench, problem, self._first_keys, self._waited, some=self._way is not None)
+        self.query_one(Prompt).show(*told)
