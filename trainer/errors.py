@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 
 def plain(text: str) -> str:
-    """Return `text` with every control, format and surrogate character shown as `·`.
+    """Return `text` with every control, format and surrogate character and every break of a line shown as `·`.
 
     Text from files, ports and arguments is data: none of it may steer the terminal.
     """
     if text.isprintable():
         return text
-    return "".join("·" if unicodedata.category(c) in {"Cc", "Cf", "Cs"} else c for c in text)
+    return "".join("·" if unicodedata.category(c) in {"Cc", "Cf", "Cs", "Zl", "Zp"} else c for c in text)
 
 
 @dataclass(frozen=True, slots=True)
