@@ -32,7 +32,7 @@ def filled(path: Path, changes: int, *, heard: bool, seed: int) -> Path:
         def __init__(self, _: object) -> None:
             super().__init__(seed)
 
-    with patch.object(bench_log, "CHANGES", changes), patch.object(bench_log.random, "Random", Seeded):
+    with patch.object(bench_log, "CHANGES", changes), patch.object(random, "Random", Seeded):
         bench_log.fill(path, heard=heard)
     return path
 
