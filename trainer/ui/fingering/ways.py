@@ -5,10 +5,11 @@ All of it may run on a thread of its own.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from bisect import bisect_right
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Protocol, TypeAlias
 
 from trainer.errors import ChangeoverError
 from trainer.hand.reach import Hand
@@ -154,14 +155,7 @@ def _sought(drill: Drill, asked: Asked, hand: Hand, weighed: Weighed) -> Outcome
     ways, exact = found
     named = [("best" if number == 0 else "other", way) for number, way in enumerate(ways)]
     if asked.pins:
-        near: Sequence[Taken] = asked.near
-        if any(near[note] != taken for note, taken in asked.pins):
-            close = best(wanted, near=near)
-            near = () if isinstance(close, Impossible) else close[0][0].notes
-        # It was sought with a price on whatever moves; what it costs is asked again, without.
-        again = best(_pinned(passage, dict(enumerate(near))))
-        if not isinstance(again, Impossible):
-            named.insert(0, (SET, again[0][0]))
+        named[:0] = [(SET, way) for way in _set(drill, passage, wanted, asked, best)]
     return _beside(asked, columns, drill, named, exact, said)
 
 
@@ -170,6 +164,27 @@ SET = "set"
 
 
 _Named: TypeAlias = tuple[str, Fingering]
+
+
+class _Best(Protocol):
+    """Returns the best ways through a passage and whether none is better, or why there is none."""
+
+    def __call__(
+        self, wanted: Passage, rivals: int = 0, near: Sequence[Taken] | None = None
+    ) -> tuple[tuple[Fingering, ...], bool] | Impossible: ...
+
+
+def _set(drill: Drill, passage: Passage, wanted: Passage, asked: Asked, best: _Best) -> Sequence[Fingering]:
+    """Return the way that was looked at when something was set, moved as little as that asks for; none if it cannot."""
+    near = asked.near
+    for still in _kept(drill, passage, asked):
+        close = best(_pinned(wanted, still), near=asked.near)
+        if isinstance(close, tuple):
+            near = close[0][0].notes
+            break
+    # It was sought with a price on whatever moves; what it costs is asked again, without.
+    again = best(_pinned(passage, dict(enumerate(near))))
+    return again[0] if isinstance(again, tuple) else ()
 
 
 def _beside(
@@ -222,6 +237,24 @@ def _variant(drill: Drill, other: Drill) -> Drill:
 
 OTHERWISE = ", refingered"
 """What the title of a drill ends in that was fingered on the bench."""
+
+
+def _kept(drill: Drill, passage: Passage, asked: Asked) -> Iterator[Mapping[int, Taken]]:
+    """Yield which notes stay as they were when something was set: all but its own shape's, then ever fewer.
+
+    Nothing is yielded where what is set is taken so already.
+    """
+    ends = [end for _, end in spans_of(drill)]
+    shapes = [bisect_right(ends, note.onset) for note in passage.notes]
+    moved = {shapes[note] for note, taken in asked.pins if asked.near[note] != taken}
+    away = [min((abs(shape - other) for other in moved), default=0) for shape in shapes]
+    radius = 0
+    while moved:
+        kept = {note: taken for note, taken in enumerate(asked.near) if away[note] > radius}
+        yield {**kept, **asked.pinned}
+        if not kept:
+            return
+        radius = 2 * radius + 1
 
 
 def _chosen(drill: Drill, asked: Asked, passage: Passage) -> Passage | None:
