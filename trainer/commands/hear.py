@@ -87,6 +87,9 @@ def _practise(drill: Drill, key: str | None, options: argparse.Namespace) -> int
             print_json(document(drill, practice.guitar.changes, practice.guitar.origin))
     finally:
         services.close()
+        # At the end it may have become more than was told on the way.
+        if services.log_problem is not None:
+            sys.stderr.write(f"changeover: {services.log_problem}\n")
     return 0
 
 

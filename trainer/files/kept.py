@@ -82,34 +82,36 @@ def load(path: Path) -> tuple[Kept, tuple[Problem, ...]]:
     return Kept(plans, targets, memory, shown, scores), tuple(document.finish())
 
 
-def keep_plan(path: Path, title: str, plan: joins.Plan | None) -> None:
+def keep_plan(path: Path, title: str, plan: joins.Plan | None) -> Path | None:
     """Keep the join plan of the drill of this title; None: no longer.
 
-    Raises ChangeoverError where the file cannot be written.
+    A file that cannot be read as TOML is put aside as `.bad`, and a new one begun; returns where it lies now. Raises
+    ChangeoverError where the file cannot be written.
     """
-    _write(path, {(_JOINS, title): None if plan is None else plan.text})
+    return _write(path, {(_JOINS, title): None if plan is None else plan.text})
 
 
-def keep_target(path: Path, title: str, tempo: float | None) -> None:
+def keep_target(path: Path, title: str, tempo: float | None) -> Path | None:
     """Keep the target tempo of a drill, likewise."""
-    _write(path, {(_TARGETS, title): tempo})
+    return _write(path, {(_TARGETS, title): tempo})
 
 
-def keep_memory(path: Path, title: str, memory: recall.Memory) -> None:
+def keep_memory(path: Path, title: str, memory: recall.Memory) -> Path | None:
     """Keep how well the shapes of a drill are known by heart, likewise."""
-    _write(path, {(_MEMORY, title): memory.text})
+    return _write(path, {(_MEMORY, title): memory.text})
 
 
-def keep_caution(path: Path, day: date) -> None:
-    """Keep that a caution was shown on `day`. Raises ChangeoverError where the file cannot be written."""
-    _write(path, {_CAUTION: day})
+def keep_caution(path: Path, day: date) -> Path | None:
+    """Keep that a caution was shown on `day`, likewise."""
+    return _write(path, {_CAUTION: day})
 
 
-def keep_scores(path: Path, folder: str) -> None:
-    """Keep in which folder a score was looked for. Raises ChangeoverError where the file cannot be written."""
-    _write(path, {_SCORES: folder})
+def keep_scores(path: Path, folder: str) -> Path | None:
+    """Keep in which folder a score was looked for, likewise."""
+    return _write(path, {_SCORES: folder})
 
 
-def _write(path: Path, changes: Mapping[str | tuple[str | int, ...], object]) -> None:
-    document, _ = toml.to_change(path)
+def _write(path: Path, changes: Mapping[str | tuple[str | int, ...], object]) -> Path | None:
+    document, aside = toml.to_change(path)
     toml.write_changes(path, document, _HEADER, dict(changes))
+    return aside

@@ -110,6 +110,8 @@ class Services:
     """What is said once and not again."""
     playing: Playing = field(default_factory=Playing)
     """How long was played in this sitting."""
+    _unkept: tuple[Problem, ...] = ()
+    """Why the last thing to be kept was not."""
 
     @cached_property
     def log(self) -> Log:
@@ -212,12 +214,14 @@ class Services:
         self.kept = replace(self.kept, scores=folder)
         self._keep(lambda path: kept_file.keep_scores(path, folder))
 
-    def _keep(self, write: Callable[[Path], None]) -> None:
+    def _keep(self, write: Callable[[Path], Path | None]) -> None:
         path = paths.kept_file()
-        self.problems = [problem for problem in self.problems if problem.file != str(path)]
+        self.problems = [problem for problem in self.problems if problem not in self._unkept]
+        self._unkept = ()
         try:
-            write(path)
+            self._put_aside(path, write(path))
         except ChangeoverError as error:
+            self._unkept = error.problems
             self.problems += error.problems
 
     def _put_aside(self, path: Path, aside: Path | None) -> None:
