@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from collections.abc import Mapping
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -13,10 +14,10 @@ WAITS_S = 60.0
 
 
 def changeover(
-    home: Path, *words: str, typed: bytes = b"", **surroundings: str | None
+    home: Path, *words: str, typed: bytes = b"", around: Mapping[str, str | None] | None = None
 ) -> subprocess.CompletedProcess[bytes]:
-    """Run a command to its end, fed with `typed`; a surrounding of None is taken away."""
-    given = {**os.environ, "CHANGEOVER_HOME": str(home), "PYTHONWARNINGS": "error", **surroundings}
+    """Run a command to its end, fed with `typed`, with the variables `around` it; one of None is taken away."""
+    given = {**os.environ, "CHANGEOVER_HOME": str(home), "PYTHONWARNINGS": "error", **(around or {})}
     environment = {name: value for name, value in given.items() if value is not None}
     return subprocess.run(
         [*COMMAND, *words], input=typed, capture_output=True, timeout=WAITS_S, check=False, cwd=ROOT, env=environment

@@ -70,7 +70,7 @@ def test_every_command_says_what_it_has_to(
     home: Path, tmp_path: Path, words: tuple[str, ...], surroundings: dict[str, str]
 ) -> None:
     called = [word.format(out=tmp_path / "out") for word in words]
-    done = changeover(home, *called, **surroundings)
+    done = changeover(home, *called, around=surroundings)
     assert done.returncode == 0, done.stderr
     assert done.stderr == b""
     assert done.stdout.isascii()
@@ -83,7 +83,7 @@ def test_every_command_says_what_it_has_to(
 def test_a_line_typed_in_other_letters_does_not_end_line_mode(home: Path) -> None:
     typed = "né\n".encode() + b"\xff\xfe\n" + b"q\n"
     for surroundings in ({}, ASCII):
-        done = changeover(home, "hear", "C", "F", "--mode", "walk", typed=typed, **surroundings)
+        done = changeover(home, "hear", "C", "F", "--mode", "walk", typed=typed, around=surroundings)
         assert done.returncode == 0, done.stderr
         assert done.stdout.endswith(b"Ended.\n")
 
