@@ -191,7 +191,10 @@ def test_a_name_in_the_library_goes_before_a_file_here(
     [
         ("first-chagne", "no drill is called 'first-chagne' (did you mean 'first-change'?)"),
         ("Hinge bare: lie down, stand up", "(did you mean 'hinge'?)"),
-        ("qqqqqqqqqqqq", "no drill is called 'qqqqqqqqqqqq' (a shipped drill's name, a title, or a path)"),
+        (
+            "qqqqqqqqqqqq",
+            "no drill is called 'qqqqqqqqqqqq' ('changeover where' shows where they lie; or give a path)",
+        ),
         ("", "no drill is called '' "),
         ("no/such/hinges.toml", "no/such/hinges.toml: there is no such file (did you mean 'hinge'?)"),
         ("../first-change", "../first-change: there is no such file (did you mean 'first-change'?)"),

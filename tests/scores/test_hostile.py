@@ -151,7 +151,7 @@ def test_a_folder_and_a_pipe_are_no_scores(tmp_path: Path) -> None:
     folder, pipe = tmp_path / "a.mxl", tmp_path / "b.mxl"
     folder.mkdir()
     os.mkfifo(pipe)
-    assert "directory" in _refused(folder)[0]
+    assert "is not a file (give" in _refused(folder)[0]
     assert "is not a file" in _refused(pipe)[0]
 
 

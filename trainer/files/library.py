@@ -149,7 +149,11 @@ def _searched(word: str) -> Entry:
 def _unknown(word: str, by_word: dict[str, Entry]) -> ChangeoverError:
     bare = PurePath(word).name.removesuffix(SUFFIX).casefold()
     near = get_close_matches(bare[:100], by_word, n=1)
-    hint = f"did you mean '{by_word[near[0]].name}'?" if near else "a shipped drill's name, a title, or a path"
+    hint = (
+        f"did you mean '{by_word[near[0]].name}'?"
+        if near
+        else "'changeover where' shows where drills lie; or give a path"
+    )
     if _says_path(word):
         return wrong("there is no such file", file=word, hint=hint)
     return wrong(f"no drill is called '{word if len(word) <= 60 else word[:60] + '…'}'", hint=hint)

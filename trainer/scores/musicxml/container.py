@@ -30,13 +30,14 @@ _PACKINGS = {0, 8}
 def read_bytes(path: Path) -> bytes:
     """Return what is in the file at `path`. Raises ChangeoverError where it is no file, or too large for a score."""
     file = str(path)
+    no_file = wrong("is not a file", file=file, hint="give the path of a score")
     try:
         # Opened so that a pipe does not wait for a writer.
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
         with open(handle, "rb") as opened:
             status = os.fstat(handle)
             if not stat.S_ISREG(status.st_mode):
-                raise wrong("is not a file", file=file, hint="give the path of a score")
+                raise no_file
             if status.st_size > MOST_BYTES:
                 raise wrong(
                     f"is larger than {MOST_BYTES // 2**20} MB",
@@ -46,6 +47,8 @@ def read_bytes(path: Path) -> bytes:
             return opened.read(MOST_BYTES + 1)
     except FileNotFoundError:
         raise wrong("there is no such file", file=file, hint="look at the spelling") from None
+    except IsADirectoryError:
+        raise no_file from None
     except (OSError, ValueError) as error:
         why = (error.strerror if isinstance(error, OSError) else None) or str(error)
         raise wrong(f"cannot be read: {why.lower()}", file=file) from None
