@@ -152,7 +152,7 @@ def _unknown(word: str, by_word: dict[str, Entry]) -> ChangeoverError:
     hint = (
         f"did you mean '{by_word[near[0]].name}'?"
         if near
-        else "'changeover where' shows where drills lie; or give a path"
+        else "'changeover where' shows where they lie; or give a path"
     )
     if _says_path(word):
         return wrong("there is no such file", file=word, hint=hint)
