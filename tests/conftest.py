@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import signal
 from collections.abc import Iterator
 
 import pytest
 
 from tests.listen.jack import environment, running_jack
 from tests.system import require
+
+# A shell that runs the tests in the background has them ignore interrupts, which the programs they start would inherit.
+signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture(scope="session")
