@@ -86,7 +86,7 @@ def test_each_string_has_its_own_row_on_a_lying_neck_and_all_rows_on_an_upright_
 
 
 def test_drawing_needs_no_screen() -> None:
-    # Line mode and the plain commands draw boards without paying for a screen; how wide letters are, Rich knows cheaply.
+    # Line mode and the plain commands draw boards without paying for a screen; rich.cells alone costs little.
     code = (
         "import sys, trainer.ui.board.picture, trainer.ui.board.mini, trainer.ui.board.lights;"
         "print([name for name in ('textual', 'rich.console', 'rich.text') if name in sys.modules])"
