@@ -12,6 +12,7 @@ ms), the listener's millisecond and whatever else the machine does. Times are of
 from __future__ import annotations
 
 import asyncio
+import gc
 import os
 import random
 import sys
@@ -21,7 +22,7 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 from textual.pilot import Pilot
 
@@ -51,6 +52,8 @@ SHAPES = (E, G, "1/1 3/3 3/4 2/2 1/1 1/1", "5/1 7/3 7/4 6/2 5/1 5/1")
 APART_S, LET_GO_S, SCATTER_S = 0.003, 0.06, 0.025
 AHEAD_S = 4.0
 """How long before its first strum a script is handed over: it is large, and the beat does not wait."""
+Script: TypeAlias = list[tuple[float, int, bytes]]
+"""Seconds from its start, port and message, in order of time."""
 DRILL = Drill("sixteen", tuple(step(shape, beats=Fraction(1)) for shape in SHAPES), meter=(1, 4), tempo=60.0)
 CHANGES = LAPS * len(SHAPES)
 
@@ -85,7 +88,7 @@ class Timed(Ear):
         return heard
 
 
-def script(draw: random.Random, scatter_s: float) -> tuple[list[tuple[float, int, bytes]], list[list[int]]]:
+def script(draw: random.Random, scatter_s: float) -> tuple[Script, list[list[int]]]:
     """Return what all guitars send, and for each of them which message is the last note of each landing."""
     found = []
     for number in range(CHANGES + 1):
@@ -119,12 +122,10 @@ class Class:
         assert isinstance(screen, RoomScreen)
         self.given, self.pilot, self.guitars, self.names, self.screen = given, pilot, guitars, names, screen
         self.screen.desk.room = Long(DRILL, Scope.WHOLE)
-        self.draw = random.Random(16)
 
-    async def play(self, scatter_s: float) -> tuple[list[float], Round]:
+    async def play(self, messages: Script, last: Sequence[Sequence[int]]) -> tuple[list[float], Round]:
         """Play a round; return each landing's time from note to grade, and the round as it was marked."""
         desk, clock = self.screen.desk, self.given.clock
-        messages, last = script(self.draw, scatter_s)
         first = clock() + AHEAD_S
         await asyncio.to_thread(self.guitars.start, messages, first)
         await asyncio.sleep(first - 1.0 - clock())
@@ -146,18 +147,25 @@ class Class:
 
     async def tell(self, minutes: int, scatter_s: float) -> None:
         """Play so many rounds and tell what came of them."""
+        # One script for all minutes, so that what is made of them is not taken for what the app takes.
+        messages, last = script(random.Random(16), scatter_s)
         waits: list[float] = []
         memory: list[int] = []
         busy, start = time.process_time(), time.monotonic()
         print(
-            f"\nhands up to {1e3 * scatter_s:.0f} ms off the beat; seats heard, had it, landings so far, memory in KiB"
+            f"\nhands up to {1e3 * scatter_s:.0f} ms off the beat;"
+            " minute, seats heard, had it, landings so far, KiB, live objects"
         )
         for minute in range(1, minutes + 1):
-            more, done = await self.play(scatter_s)
+            more, done = await self.play(messages, last)
             waits += more
+            gc.collect()
             memory.append(resident_kib())
             heard = sum(one.heard is not None for one in done.results)
-            print(f"  {minute:3} {heard:4} {done.had:4} {len(waits):6} {memory[-1]:8}", flush=True)
+            print(
+                f"  {minute:3} {heard:4} {done.had:4} {len(waits):6} {memory[-1]:8} {len(gc.get_objects()):7}",
+                flush=True,
+            )
         used = (time.process_time() - busy) / (time.monotonic() - start)
         print(f"{len(waits)} landings graded of {SEATS * CHANGES * minutes}, {used:.0%} of a core", end=", ")
         print(f"memory {memory[-1] - memory[0]:+} KiB since the first minute")
