@@ -9,8 +9,9 @@ whatever was logged by mistake is taken out of the log by the same rule that put
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from operator import is_not
 
 from trainer.practice.course import Course
 from trainer.practice.effects import (
@@ -30,7 +31,7 @@ from trainer.practice.events import Event, Press, Ticking
 from trainer.practice.phases import DEFAULT_MODE, FIRST, Mode, Phase
 from trainer.practice.presses import Verdict
 from trainer.practice.runs import route, say
-from trainer.practice.state import Session, Settings, Undo
+from trainer.practice.state import Session, Settings, Try, Undo
 from trainer.practice.tempo import within_limits
 from trainer.practice.transitions import TRANSITIONS
 
@@ -81,7 +82,8 @@ def effects_between(before: Session, after: Session) -> Iterator[Effect]:
 def _log_effects(before: Session, after: Session) -> Iterator[Effect]:
     if before.tries is after.tries:
         return
-    old, new = _landed(before), _landed(after)
+    same = _shared(before.tries, after.tries)
+    old, new = _landed(before.tries[same:]), _landed(after.tries[same:])
     yield from (Unlog(number) for number in old if number not in new)
     for number, one in new.items():
         if number not in old:
@@ -92,7 +94,13 @@ def _log_effects(before: Session, after: Session) -> Iterator[Effect]:
             yield MarkClean(number, one.clean)
 
 
-def _landed(session: Session) -> dict[int, Timed]:
+def _shared(before: Sequence[object], after: Sequence[object]) -> int:
+    """Return how many items both begin with: after hours they hold thousands, and a press changes one or two."""
+    differs = list(map(is_not, before, after))
+    return differs.index(True) if True in differs else len(differs)
+
+
+def _landed(tries: Iterable[Try]) -> dict[int, Timed]:
     return {
         one.number: Timed(
             *(one.number, one.run, one.pair, one.timing),
@@ -102,7 +110,7 @@ def _landed(session: Session) -> dict[int, Timed]:
             tempo=one.tempo,
             heard=one.heard,
         )
-        for one in session.tries
+        for one in tries
         if one.landed
     }
 
@@ -110,7 +118,8 @@ def _landed(session: Session) -> dict[int, Timed]:
 def _run_effects(before: Session, after: Session) -> Iterator[Effect]:
     if before.ended is after.ended:
         return
-    old, new = ({summary.run: summary for summary in session.ended} for session in (before, after))
+    same = _shared(before.ended, after.ended)
+    old, new = ({summary.run: summary for summary in session.ended[same:]} for session in (before, after))
     yield from (RunReopened(run) for run in old if run not in new)
     yield from (RunEnded(summary) for run, summary in new.items() if old.get(run) != summary)
 
