@@ -10,8 +10,9 @@ import pytest
 from tests.listen.jack import environment, running_jack
 from tests.system import require
 
-# A shell that runs the tests in the background has them ignore interrupts, which the programs they start would inherit.
+# A shell that runs the tests in the background has them ignore signals, and the programs they start would inherit that.
 signal.signal(signal.SIGINT, signal.default_int_handler)
+signal.signal(signal.SIGHUP, signal.SIG_DFL)
 
 
 @pytest.fixture(scope="session")
