@@ -12,7 +12,7 @@ from trainer.fretboard.text import parse_shape
 from trainer.practice.drill import Drill, Order, Step, change_key
 from trainer.practice.marked import TEACHER, Marked, marked
 from trainer.practice.measures import Answer, Measures
-from trainer.practice.record import Texture, Timing
+from trainer.practice.record import How, Texture, Timing
 from trainer.practice.rounds import Mark, Result, Round, SeatHeard
 
 DRILL = Drill(
@@ -63,6 +63,13 @@ def test_a_mark_says_of_a_change_what_it_can(
 def test_changes_stand_at_the_beats_they_were_due_on() -> None:
     # At 60 a minute a beat takes a second: a bar of four counted in, four beats of the first shape, two of the second.
     assert [attempt.at for attempt in kept(Result("kwb", Mark.HAD), ((0, 1), (1, 2))).attempts] == [1008, 1010]
+
+
+def test_a_round_from_memory_is_logged_apart() -> None:
+    result = Result("kwb", Mark.HAD)
+    entry = marked(DRILL, Round(60.0, ((0, 1),), (result,), How.RECALLED), result, 0.0, None, str)
+    assert entry is not None
+    assert (entry.run.how, entry.attempts[0].series.how) == (How.RECALLED, How.RECALLED)
 
 
 def test_who_was_away_has_nothing_in_the_log() -> None:

@@ -47,7 +47,7 @@ def marked(
         return None
     count, had = len(done.pairs), result.mark is Mark.HAD
     landed = count if had else 0 if count == 1 else None
-    run = Run(new_id(), drill.title, began, Timing.BEAT, done.tempo, asked=count, landed=landed)
+    run = Run(new_id(), drill.title, began, Timing.BEAT, done.tempo, asked=count, landed=landed, how=done.how)
     clean = True if had else False if count == 1 else None
     lengths = (drill.steps[before].beats for before, _ in done.pairs)
     due = accumulate(lengths, initial=drill.meter[0])
@@ -68,6 +68,7 @@ def marked(
                 clean=clean,
                 tempo=done.tempo,
                 texture=reached.texture,
+                how=done.how,
                 # What was heard of a round is of all its changes together: it says something of one only if it is one.
                 measures=None
                 if heard is None or port is None or count > 1

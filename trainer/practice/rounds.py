@@ -20,6 +20,7 @@ from enum import StrEnum
 from fractions import Fraction
 from types import MappingProxyType
 
+from trainer.practice.record import How
 from trainer.practice.tempo import within_limits
 
 WANTED = Fraction(4, 5)
@@ -113,6 +114,8 @@ class Round:
     """The changes that were played: indices of the shape left and of the shape reached."""
     results: tuple[Result, ...]
     """One a seat, in the order of the seats."""
+    how: How = How.READ
+    """From memory where the board was hidden from the first beat to the last."""
 
     @property
     def asked(self) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import cast
 
@@ -103,6 +104,23 @@ def test_what_was_heard_stands_beside_what_was_marked(lesson: Lesson) -> None:
     assert shown == [Mark.MISSED]
     lesson.desk.finish()
     assert [result.heard for result in lesson.kept[0][0].results] == [None, None, late, None, None]
+
+
+@pytest.mark.parametrize(
+    ("hidden", "peeks", "how"), [(True, False, "recalled"), (True, True, "read"), (False, False, "read")]
+)
+def test_a_round_is_from_memory_where_nobody_saw_the_board(lesson: Lesson, hidden: bool, peeks: bool, how: str) -> None:
+    desk = lesson.desk
+    desk.look(replace(desk.room, hidden=hidden))
+    desk.again()
+    lesson.clock.turn(5)
+    if peeks:
+        desk.look(replace(desk.room, hidden=False))
+        desk.look(replace(desk.room, hidden=True))
+    lesson.clock.turn(ROUND_S)
+    desk.finish()
+    lesson.play()
+    assert [done.how for done, _ in lesson.kept] == [how, "recalled" if hidden else "read"]
 
 
 def test_a_round_left_unmarked_is_not_kept_and_changes_no_tempo(lesson: Lesson) -> None:

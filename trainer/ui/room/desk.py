@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from trainer.practice.effects import StartBeat
 from trainer.practice.events import Beat, Go, Scan
+from trainer.practice.record import How
 from trainer.practice.room import Phase, Room
 from trainer.practice.rounds import Aim, Marking, Round, SeatHeard
 from trainer.practice.tempo import STEP, within_limits
@@ -102,6 +103,7 @@ class Desk:
         self._ticker = Ticker(scheduler, services.clock, services.wait, self._tick)
         self._clock = 0
         self._began = 0.0
+        self._seen = False
         self._closed = False
 
     def start(self) -> None:
@@ -111,6 +113,7 @@ class Desk:
 
     def again(self) -> None:
         """Play the part at hand from its beginning."""
+        self._seen = False
         self._play(self.room.go())
 
     def move(self, by: int) -> None:
@@ -141,6 +144,7 @@ class Desk:
 
     def look(self, room: Room) -> None:
         """Draw more, less or otherwise; the beat goes on."""
+        self._seen = self._seen or not room.hidden
         self.room = room
         self._outlets.show()
 
@@ -158,7 +162,8 @@ class Desk:
         """Keep the round as it is marked, and let the tempo follow."""
         if self.group is None or self.room.phase is not Phase.OVER:
             return
-        done = Round(self.aim.tempo, self.room.part.pairs, self.marking.results())
+        how = How.READ if self._seen else How.RECALLED
+        done = Round(self.aim.tempo, self.room.part.pairs, self.marking.results(), how)
         self.said = self.group.keep(self.room.drill, done, self._began)
         self.last, self.aim, self.marking = done, self.aim.after(done.share), self.marking.again()
         self.room = self.room.stopped()
@@ -179,6 +184,7 @@ class Desk:
     def _play(self, room: Room) -> None:
         """Count in, and play `room` on from where it stands."""
         self.room, self.last, self.said, self.played = room, None, "", True
+        self._seen = self._seen or not room.hidden
         self._clock += 1
         self._began = self._services.clock()
         beat = StartBeat(self._clock, self.aim.tempo, room.per_beat)
