@@ -99,7 +99,8 @@ def _parser(called: str | None) -> argparse.ArgumentParser:
     parser.add_argument("--version", action=_Version)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=_Parser)
     for command in COMMANDS:
-        sub = commands.add_parser(command.name, help=command.does, description=command.does.capitalize() + ".")
+        said = f"{command.does[0].upper()}{command.does[1:]}."
+        sub = commands.add_parser(command.name, help=command.does, description=said)
         if command.name == called:
             importlib.import_module(command.module).arguments(sub)
     return parser

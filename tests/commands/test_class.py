@@ -300,7 +300,7 @@ def test_results_say_what_landed_what_is_slow_and_what_to_practise(say: Say) -> 
     assert first["practise"][0]["change"] == names[1]
     assert second["practise"] == [{"change": names[0], "why": "had 0 of 2 times"}]
     text = say("results", "tuesdays")
-    assert f"{names[0]}: had 5 of 7 times, up to 72 a minute" in text
+    assert f"{names[0]}: had 5 of 7 times, up to 72 beats a minute" in text
 
 
 def test_results_as_pages_named_by_number(say: Say, tmp_path: Path) -> None:

@@ -37,6 +37,14 @@ def test_every_number_is_said() -> None:
     assert seen.count("Nothing played yet.") == 1
 
 
+def test_rounds_that_were_all_missed_count_as_played() -> None:
+    """Of several changes at once nobody said which was missed, so that there is no row to show."""
+    missed = replace(NOBODY, rounds=3)
+    seen = Seen(html(replace(LESSON, whole=missed, seats=(missed,)))).text
+    assert seen.count("Rounds played: 3, had whole: 0.") == 2
+    assert "Nothing played yet." not in seen
+
+
 def test_a_screen_reader_finds_its_way() -> None:
     """WCAG 2.2, 1.3.1 and 3.1.1: a language, one main heading, captions, heads of columns and of rows."""
     document = html(LESSON)

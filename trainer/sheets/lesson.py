@@ -113,9 +113,12 @@ def _body(lesson: Lesson) -> Iterator[str]:
 
 def _part(title: str, part: Part) -> Iterator[str]:
     yield f"<h2>{text(title)}</h2>"
-    if not (part.tried or part.slowest):
+    if not (part.rounds or part.tried or part.slowest):
         yield "<p>Nothing played yet.</p>"
         return
+    if part.rounds and not part.tried:
+        # A round of several changes that was missed does not say at which of them.
+        yield f"<p>Rounds played: {part.rounds}, had whole: {part.had}. Which changes were missed is not known.</p>"
     if part.tried:
         tried = ((one.name, f"{one.had} of {one.asked}", tempo(one.tempo)) for one in part.tried)
         yield _table("What landed in rounds", ("change", "had", "up to (beats a minute)"), tried, numbers=(1, 2))

@@ -39,7 +39,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="one JSON document")
     actions = parser.add_subparsers(dest="action", metavar="WHAT", title="what to do (without: the classes there are)")
     for action in ACTIONS:
-        sub = actions.add_parser(action.name, help=action.does, description=f"{action.does.capitalize()}.")
+        said = f"{action.does[0].upper()}{action.does[1:]}."
+        sub = actions.add_parser(action.name, help=action.does, description=said)
         sub.add_argument("name", metavar="NAME", help="the class")
         getattr(_module(action), f"add_{action.name}")(sub)
         # Without a default, for one there would undo a --json that stood before the action.

@@ -131,7 +131,7 @@ def _print(lesson: Lesson) -> None:
     ]
     screen.print(table(("seat", "rounds", "had", "to practise first"), rows, right=("rounds", "had")), soft_wrap=False)
     for one in lesson.whole.tried:
-        fastest = "" if one.tempo is None else f", up to {one.tempo:g} a minute"
+        fastest = "" if one.tempo is None else f", up to {one.tempo:g} beats a minute"
         screen.print(plain(f"{one.name}: had {one.had} of {one.asked} times{fastest}"))
     for slow in lesson.whole.slowest:
         many = f", {slow.seats} seats" if slow.seats > 1 else ""

@@ -75,7 +75,7 @@ def do_show(options: argparse.Namespace) -> int:
     from trainer.commands.output import console, table
 
     rows = [
-        (str(seat.number), plain(seat.name or ""), plain(seat.port or ""), _last(paths.seat_log(seat.id).exists()))
+        (str(seat.number), plain(seat.name or ""), plain(seat.port or ""), _played(paths.seat_log(seat.id).exists()))
         for seat in group.seats
     ]
     screen = console()
@@ -84,7 +84,7 @@ def do_show(options: argparse.Namespace) -> int:
     return 0
 
 
-def _last(played: bool) -> str:
+def _played(played: bool) -> str:
     return "has played" if played else ""
 
 
