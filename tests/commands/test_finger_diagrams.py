@@ -109,6 +109,13 @@ def test_a_pin_goes_before_the_diagram(chords: str, tmp_path: Path, capsys: pyte
     assert drill.about == "3 of 9 fingers as printed, 1 set by the player, the others are the program's."
 
 
+def test_a_bar_is_told_as_it_is_printed(chords: str, capsys: pytest.CaptureFixture[str]) -> None:
+    text = Path(chords).read_text(encoding="utf-8")
+    Path(chords).write_text(text.replace('number="5"', 'number="X5"'), encoding="utf-8")
+    assert main(["finger", chords, "--pin", "2:3"]) == 0
+    assert "bar X5: the diagram's fingers are let go" in capsys.readouterr().out
+
+
 def test_a_diagram_that_no_finger_fits_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     wide = ((6, 1, 1), (1, 9, 4))
     assert main(["finger", score(tmp_path, diagram("C", C), diagram("F", wide))]) == 1

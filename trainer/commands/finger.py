@@ -131,8 +131,11 @@ def _finger_diagrams(source: Source, file: str, hand: Whose, options: argparse.N
     bars = [excerpt.numbers[excerpt.bar_at(run.onset)[1]] for run in made.runs]
     spans = spans_of(made.drill)
 
+    def printed(onset: Fraction) -> str:
+        return next(number for number, (_, end) in zip(bars, spans, strict=True) if onset < end)
+
     def bar(onset: Fraction) -> int | None:
-        number = next(number for number, (_, end) in zip(bars, spans, strict=True) if onset < end)
+        number = printed(onset)
         return int(number) if number.isascii() and number.isdecimal() else None
 
     given = passage_of(made.drill, keep)
@@ -144,7 +147,7 @@ def _finger_diagrams(source: Source, file: str, hand: Whose, options: argparse.N
         if not any(given.notes[index].finger for index in struck):
             return report(title, found, options)
         given = replace(given, notes=tuple(_let_go(note, at in struck) for at, note in enumerate(given.notes)))
-        said.append(f"bar {found.bar}: the diagram's fingers are let go, for they cannot be held together")
+        said.append(f"bar {printed(found.onset)}: the diagram's fingers are let go, for they cannot be held together")
     if target is not None:
         places = [step.note.removesuffix(".") for step in made.drill.steps]
         _write(target, credited(made.drill, found.best, given, "as printed", places), options)
