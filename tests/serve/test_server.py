@@ -198,14 +198,14 @@ async def test_wrong_codes_at_once_are_taken_one_after_the_other() -> None:
     assert held == [HOLD_S] * 8
 
 
-@pytest.mark.parametrize("host", ["evil.example", "evil.example:80", "localhost.evil.example", "10.0.0.7"])
+@pytest.mark.parametrize("host", ["evil.example", "evil.example:80", "localhost.evil.example", "10.0.0.7", "[::1"])
 async def test_on_this_machine_no_other_name_is_served(host: str) -> None:
     """Or a page of another site could have its name point here: DNS rebinding."""
     async with serving() as client, client.get("/", headers={"Host": host}) as answer:
         assert answer.status == 403
 
 
-@pytest.mark.parametrize("asked_by", [None, "http://evil.example", "null"])
+@pytest.mark.parametrize("asked_by", [None, "http://evil.example", "null", "http://[", ""])
 async def test_other_pages_ask_in_vain(asked_by: str | None) -> None:
     """RFC 6455, 10.2: a server that is not for every page looks at the origin."""
     headers = {} if asked_by is None else {"Origin": asked_by}

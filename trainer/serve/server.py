@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-from urllib.parse import urlsplit
+from urllib.parse import SplitResult, urlsplit
 
 import aiohttp_jinja2
 import jinja2
@@ -119,12 +119,12 @@ class SeatServer(Server):
         self, request: web.Request, handler: Callable[[web.Request], Awaitable[web.StreamResponse]]
     ) -> web.StreamResponse:
         """Let through only what comes from a page of ours."""
-        if self._door is None and _name(request.host) not in LOOPBACK:
+        if self._door is None and (_split(f"//{request.host}").hostname or "") not in LOOPBACK:
             # Another site's name that was made to point here would speak with the browser's blessing.
             raise web.HTTPForbidden(text="this is for the machine it runs on\n")
         origin = request.headers.get("Origin")
         asks = request.method != "GET" or request.path == "/ws"
-        if asks and (origin is None or urlsplit(origin).netloc != request.host):
+        if asks and (origin is None or _split(origin).netloc != request.host):
             raise web.HTTPForbidden(text="asked by another page\n")
         response = await handler(request)
         if not response.prepared:
@@ -265,9 +265,12 @@ def _home() -> web.Response:
     return web.Response(status=303, headers={"Location": "/"})
 
 
-def _name(host: str) -> str:
-    """Return the name in a Host header, without its port."""
-    return urlsplit(f"//{host}").hostname or ""
+def _split(url: str) -> SplitResult:
+    """Return the parts of an address that a browser named; of one that is none, empty parts."""
+    try:
+        return urlsplit(url)
+    except ValueError:
+        return SplitResult("", "", "", "", "")
 
 
 def _number(request: web.Request, name: str, otherwise: int) -> int:
