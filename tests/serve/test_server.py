@@ -219,6 +219,23 @@ async def test_other_pages_ask_in_vain(asked_by: str | None) -> None:
                 assert answer.status == 403
 
 
+@pytest.mark.parametrize(
+    ("kind", "sent"),
+    [
+        ("multipart/form-data", b"x"),
+        ("multipart/form-data; boundary=a", b"--a\r\nbad"),
+        ("application/x-www-form-urlencoded; charset=none", b"code=x"),
+        ("application/x-www-form-urlencoded", b"code=\xff"),
+    ],
+)
+async def test_what_is_no_form_is_refused(kind: str, sent: bytes) -> None:
+    """And is no fault of the server's, which would print where it happened on the teacher's terminal."""
+    async with serving(door=Door(CODE)) as client:
+        headers = {**origin(client), "Content-Type": kind}
+        async with client.post("/code", data=sent, headers=headers) as answer:
+            assert answer.status == 400
+
+
 async def test_every_answer_keeps_other_pages_out_and_nothing_is_fetched_from_elsewhere() -> None:
     async with serving(door=Door(CODE)) as client:
         for path in ("/", "/pages/serve.css", "/static/js/textual.js", "/nothing"):

@@ -18,6 +18,7 @@ from urllib.parse import SplitResult, urlsplit
 import aiohttp_jinja2
 import jinja2
 from aiohttp import WSMsgType, web
+from aiohttp.http_exceptions import HttpProcessingError
 from textual_serve.server import Server
 
 from trainer.serve.door import HOLD_S, Answer
@@ -146,7 +147,7 @@ class SeatServer(Server):
 
     async def _code(self, request: web.Request) -> web.StreamResponse:
         """Answer a code."""
-        said = str((await request.post()).get("code", ""))
+        said = str((await _form(request)).get("code", ""))
         if self._door is None:
             return self._let_in()
         address = request.remote or ""
@@ -178,7 +179,7 @@ class SeatServer(Server):
     async def _seat(self, request: web.Request) -> web.StreamResponse:
         """Take a seat."""
         ticket = self._ticket(request)
-        wanted = str((await request.post()).get("seat", ""))
+        wanted = str((await _form(request)).get("seat", ""))
         if ticket is None or wanted not in self._seats:
             return _home()
         seated = self._guests.sit(ticket, wanted)
@@ -263,6 +264,14 @@ class SeatServer(Server):
 
 def _home() -> web.Response:
     return web.Response(status=303, headers={"Location": "/"})
+
+
+async def _form(request: web.Request) -> Mapping[str, object]:
+    """Return the form that a browser sent. Raises HTTPBadRequest where that is none."""
+    try:
+        return await request.post()
+    except (ValueError, LookupError, HttpProcessingError) as error:
+        raise web.HTTPBadRequest(text="no form\n") from error
 
 
 def _split(url: str) -> SplitResult:
