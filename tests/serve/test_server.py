@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import logging
 import os
 import sys
 from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
@@ -19,7 +20,7 @@ from hypothesis import strategies as st
 
 from trainer.serve import sitting as sitting_module
 from trainer.serve.door import FREE, HOLD_S, Door
-from trainer.serve.server import FORM_BYTES, MESSAGE_BYTES, Seat, SeatServer
+from trainer.serve.server import FORM_BYTES, LONGEST_LINE, MESSAGE_BYTES, OneLine, Seat, SeatServer
 from trainer.serve.sitting import SIZES, bounded
 
 ECHO = str(Path(__file__).parent / "echo.py")
@@ -234,6 +235,18 @@ async def test_what_is_no_form_is_refused(kind: str, sent: bytes) -> None:
         headers = {**origin(client), "Content-Type": kind}
         async with client.post("/code", data=sent, headers=headers) as answer:
             assert answer.status == 400
+
+
+def test_what_went_wrong_is_one_plain_line() -> None:
+    """What a browser sent may stand in it: no control code, no second line, no end without bound."""
+    try:
+        raise ValueError("\x1b[31mred\nagain" + "a" * 500)
+    except ValueError:
+        record = logging.LogRecord("any", logging.ERROR, "", 1, "from %s", ("here",), sys.exc_info())
+    line = OneLine().format(record)
+    assert line.startswith("from here: ValueError: ")
+    assert len(line) == LONGEST_LINE
+    assert line.isprintable()
 
 
 async def test_every_answer_keeps_other_pages_out_and_nothing_is_fetched_from_elsewhere() -> None:

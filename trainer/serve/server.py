@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import logging
 import secrets
 from dataclasses import dataclass
 from functools import partial
@@ -21,6 +22,7 @@ from aiohttp import WSMsgType, web
 from aiohttp.http_exceptions import HttpProcessingError
 from textual_serve.server import Server
 
+from trainer.errors import plain
 from trainer.serve.door import HOLD_S, Answer
 from trainer.serve.guests import Guests
 from trainer.serve.sitting import Sitting
@@ -36,6 +38,8 @@ MESSAGE_BYTES = 16 * 1024
 """No message of a browser is longer; a pasted page of text is not."""
 FORM_BYTES = 1024
 """No form is longer."""
+LONGEST_LINE = 200
+"""So many characters at most of what went wrong."""
 LOOPBACK = frozenset({"localhost", "127.0.0.1", "::1"})
 """Names of this machine that nobody else can have."""
 _HEADERS = {
@@ -59,6 +63,16 @@ class Seat:
     """What people call it."""
     own: Mapping[str, str]
     """Variables of its process: where its files lie, and that it is a seat."""
+
+
+class OneLine(logging.Formatter):
+    """Tells what went wrong in a line of plain text, without the places in the code."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        """Return the line."""
+        error = record.exc_info[1] if record.exc_info else None
+        said = record.getMessage() if error is None else f"{record.getMessage()}: {type(error).__name__}: {error}"
+        return " ".join(plain(said).split())[:LONGEST_LINE]
 
 
 class SeatServer(Server):
@@ -97,6 +111,9 @@ class SeatServer(Server):
 
     def initialize_logging(self) -> None:
         """Log nothing but what went wrong, in one line each: what is logged may come from a browser."""
+        handler = logging.StreamHandler()
+        handler.setFormatter(OneLine())
+        logging.basicConfig(level=logging.WARNING, handlers=[handler])
 
     async def _make_app(self) -> web.Application:
         """Return the application; the library's own would serve more."""
