@@ -27,7 +27,7 @@ from trainer.ui.lines.grades import line, summary
 from trainer.ui.lines.loop import LineLoop
 from trainer.ui.lines.practice import _HANDLERS, LinePractice
 from trainer.ui.lines.telling import in_words
-from trainer.ui.lines.typed import ELSEWHERE, guide, read, words
+from trainer.ui.lines.typed import ELSEWHERE, elsewhere, guide, read, words
 from trainer.ui.services import Services
 
 WAIT_S = 10
@@ -73,6 +73,17 @@ class TestTyped:
         assert command.id in {*EVENTS, *_HANDLERS}, "and something is done with it"
         told = "\n".join(guide({}, {*EVENTS, *_HANDLERS}))
         assert command.does in told or command.id in {"press", "answer"}, "and it is among those that ? tells"
+
+    @pytest.mark.parametrize("line", ["\u00b2", "\u0663", "123", "answer", "answer x", "0 x", "answer \u00b2"])
+    def test_an_answer_is_a_number_of_one_or_two_digits(self, line: str) -> None:
+        assert read(line, 0, {}) is None
+
+    def test_an_answer_may_be_named(self) -> None:
+        assert read("answer 12", 0, {}) is not None
+
+    def test_what_is_elsewhere_is_known_by_its_name_and_by_its_key(self) -> None:
+        assert elsewhere("bench", {}) == elsewhere("f", {}) == elsewhere("d", {"bench": ("d",)}) == ELSEWHERE["bench"]
+        assert elsewhere("f", {"bench": ("d",)}) is None
 
     def test_there_is_a_reason_for_nothing_that_is_no_command(self) -> None:
         assert set(ELSEWHERE) <= {command.id for command in commands_of(Place.DRILL)}

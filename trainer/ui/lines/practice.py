@@ -29,7 +29,7 @@ from trainer.ui.lines.grades import summary
 from trainer.ui.lines.guitar import GuitarLines
 from trainer.ui.lines.loop import LineLoop
 from trainer.ui.lines.telling import fingers, in_words, prompt, told
-from trainer.ui.lines.typed import ELSEWHERE, HERE, Typed, guide, read
+from trainer.ui.lines.typed import HERE, Typed, elsewhere, guide, read
 from trainer.ui.services import Services
 
 WELCOME = "Type ? and enter for every key, s and enter for the next shape, q and enter to end."
@@ -123,8 +123,8 @@ class LinePractice:
         """Do what a typed line asks for; `at` is when it came in."""
         asked = read(line, at, self.services.settings.keys)
         if asked is None:
-            elsewhere = ELSEWHERE.get(line.strip().lower())
-            self.say(f"Not in line mode: {elsewhere}." if elsewhere else "No such key. Type ? and enter for every key.")
+            why = elsewhere(line, self.services.settings.keys)
+            self.say(f"Not in line mode: {why}." if why else "No such key. Type ? and enter for every key.")
             return
         self._do(asked, "")
 
@@ -195,7 +195,7 @@ class LinePractice:
         self._warned = warning
 
     def _answer(self, asked: Typed) -> None:
-        self.conductor.send(events.Said(asked.at, int(asked.rest or 0)))
+        self.conductor.send(events.Said(asked.at, int(asked.rest)))
 
     def _pause(self, asked: Typed) -> None:
         paused = self.conductor.session.phase is Phase.PAUSED

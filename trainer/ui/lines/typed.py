@@ -43,11 +43,24 @@ def read(line: str, at: float, rebound: Mapping[str, tuple[str, ...]]) -> Typed 
     """Return the command that `line` says; None where it says none. An empty line is the press."""
     said = plain(line.strip())
     by_word = words(rebound)
-    if said.isdigit() and len(said) <= 2:
-        return Typed(by_word["0"], at, said)
+    if _is_number(said):
+        return Typed(by_word["answer"], at, said)
     first, _, rest = said.partition(" ")
     command = by_word.get(first) or by_word.get(first.lower())
-    return None if command is None else Typed(command, at, rest.strip())
+    if command is None or (command.id == "answer" and not _is_number(rest.strip())):
+        return None
+    return Typed(command, at, rest.strip())
+
+
+def elsewhere(line: str, rebound: Mapping[str, tuple[str, ...]]) -> str | None:
+    """Return why line mode does not have the command of a drill that `line` names, by key or name; None for others."""
+    said = line.strip()
+    by_key = {key_text(key): command.id for key, command in keymap(Place.DRILL, rebound).items()}
+    return ELSEWHERE.get(by_key.get(said, said.lower()))
+
+
+def _is_number(said: str) -> bool:
+    return said.isascii() and said.isdigit() and len(said) <= 2
 
 
 def words(rebound: Mapping[str, tuple[str, ...]]) -> Mapping[str, Command]:
