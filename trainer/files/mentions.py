@@ -24,7 +24,8 @@ def parts_of(*words: str) -> Mentions:
 
 
 def _any(words: tuple[str, ...]) -> str:
-    return "|".join(re.escape(word) for word in words)
+    # Nothing to look for is found nowhere: an empty pattern would be found in every text.
+    return "|".join(re.escape(word) for word in words) or r"(?!)"
 
 
 def _found(wanted: str) -> Mentions:
