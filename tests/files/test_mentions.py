@@ -53,3 +53,10 @@ def test_every_file_of_the_users_is_looked_at(tmp_path: Path, monkeypatch: pytes
     assert not in_file(tmp_path / "none", mentions_of("Jo"))
     (tmp_path / "jo.toml").write_bytes(b"")
     assert in_file(tmp_path / "jo.toml", mentions_of("Jo"))
+
+
+@pytest.mark.parametrize("text", ["", "any remark", "a class of nobody's."])
+def test_nothing_to_look_for_is_found_nowhere(text: str) -> None:
+    """Or forgetting a class without seats would take every remark there is."""
+    assert not mentions_of()(text)
+    assert not parts_of()(text)
