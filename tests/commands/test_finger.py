@@ -71,12 +71,13 @@ def test_the_chosen_fingering_is_written_as_a_drill(tmp_path: Path, capsys: pyte
     assert main(["finger", "C", "F", "-o", str(path)]) == 0
     assert [print_shape(step.shape) for step in find(str(path)).steps] == [STOCK["C"], STOCK["F"]]
     assert main(["finger", "C", "F", "-o", str(path)]) == 2
-    assert str(path) in capsys.readouterr().err
+    assert f"{path}: is there already (choose another name, or say --force)" in capsys.readouterr().err
 
 
 BAD = (
     (("C", "F", "--pin", "99:1"), "no note 99"),
     (("C", "F", "--pin", "x"), "'x' sets nothing"),
+    (("C", "F", "--pin", "1:2", "--pin", "1:3"), "note 1 is set twice (give one finger for it)"),
     (("C", "F", "--pin", "1:9"), "by finger 9"),
     (("C", "F", "--alternatives", "11"), "11 other ways"),
     (("C", "F", "--bars", "1-2"), "--bars: not of a drill"),

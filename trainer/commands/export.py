@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from trainer.commands.drills import add_drill, as_tempo, chosen
+from trainer.commands.output import FORCE_HINT
 from trainer.errors import plain, wrong
 from trainer.files import atomic
 from trainer.files.drill_text import check_free
@@ -29,7 +30,7 @@ def run(options: argparse.Namespace) -> int:
     if write is None:
         raise wrong("is neither .musicxml nor .mid", file=str(target), hint="the ending says what is written")
     if not options.force:
-        check_free(target)
+        check_free(target, hint=FORCE_HINT)
     drill = chosen(options.drill)
     atomic.write_bytes(target, write(drill, options.tempo))
     sys.stdout.write(f"{plain(drill.title)}: written to {plain(str(target))}\n")

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from trainer.commands.bars import add_bars, bars_of, check_no_bars
 from trainer.commands.drills import add_drill, chosen
-from trainer.commands.output import print_json
+from trainer.commands.output import FORCE_HINT, print_json
 from trainer.commands.pins import pinned, with_pins
 from trainer.commands.ways import document, lines, told
 from trainer.commands.whose import MINE, WHOSE, Whose, whose
@@ -74,7 +74,7 @@ def run(options: argparse.Namespace) -> int:
     if target is not None and not options.force:
         from trainer.files.drill_text import check_free
 
-        check_free(target)
+        check_free(target, hint=FORCE_HINT)
     if len(options.drill) == 1 and is_score(options.drill[0]):
         return _finger_score(Path(options.drill[0]), options, target)
     check_no_bars(options)

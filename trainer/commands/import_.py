@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trainer.commands.bars import add_bars, bars_of
-from trainer.commands.output import print_json
+from trainer.commands.output import FORCE_HINT, print_json
 from trainer.errors import plain
 from trainer.fretboard.text import print_barres, print_shape
 
@@ -39,7 +39,7 @@ def run(options: argparse.Namespace) -> int:
     if target is not None and not options.force:
         from trainer.files.drill_text import check_free
 
-        check_free(target)
+        check_free(target, hint=FORCE_HINT)
     path = Path(options.score)
     imported = drill_of_bars(bars_of(path, options), str(path), split=options.split, join=options.join)
     if target is not None:

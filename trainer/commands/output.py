@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
 
+FORCE_HINT = "choose another name, or say --force"
+"""What to do where a file is there already and the command has `--force`."""
+
 
 def print_json(document: object) -> None:
     """Print one JSON document on standard output, in ASCII: no character of it can steer a terminal."""

@@ -19,10 +19,14 @@ _PIN = re.compile(r"(\d{1,5}):(?:(\d)|s(\d{1,2})(?:f(\d{1,2}))?)", re.ASCII)
 def pinned(passage: Passage, pins: list[str]) -> Passage:
     """Return the passage with notes set; they are counted from 1 and keep their numbers. Raises ChangeoverError."""
     notes = dict(enumerate(passage.notes))
+    seen: set[tuple[int, str]] = set()
     for number, given in map(_read, pins):
         note = notes.get(number - 1)
         if note is None:
             raise wrong(f"no note {number}", key="--pin", hint=f"notes are counted from 1 to {len(notes)}")
+        if twice := seen.intersection((number, what) for what in given):
+            raise wrong(f"note {number} is set twice", key="--pin", hint=f"give one {next(iter(twice))[1]} for it")
+        seen.update((number, what) for what in given)
         notes[number - 1] = replace(note, **given)
     passage.pinned(notes)  # refuses what makes no sense, but sorts by string, which might take its number from a unison
     return replace(passage, notes=tuple(notes.values()))

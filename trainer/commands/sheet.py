@@ -9,6 +9,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from trainer.commands.drills import add_drill, chosen
+from trainer.commands.output import FORCE_HINT
 from trainer.errors import ChangeoverError, plain, wrong
 from trainer.files.atomic import write_text
 from trainer.hand.reach import HANDS
@@ -38,7 +39,7 @@ def run(options: argparse.Namespace) -> int:
     if write is None:
         raise wrong(f"cannot write '{path.name}'", key="-o", hint=f"the name ends in {', '.join(WRITERS)}")
     if path.exists() and not options.force:
-        raise wrong("is there already", file=str(path), key="-o", hint="choose another name, or say --force")
+        raise wrong("is there already", file=str(path), key="-o", hint=FORCE_HINT)
     drill = chosen(options.drill)
     page = content(drill, HANDS[options.hand], _times(drill))
     write_text(path, write(page, left_handed=options.left_handed))

@@ -53,14 +53,14 @@ def save(path: FilePath, drill: Drill, *, force: bool = False) -> None:
     atomic.write_text(path, text)
 
 
-def check_free(path: FilePath) -> None:
-    """Raise ChangeoverError where something lies at `path` already."""
+def check_free(path: FilePath, *, hint: str = "choose another name") -> None:
+    """Raise ChangeoverError where something lies at `path` already; `hint` says what to do then."""
     try:
         taken = path.exists() or path.is_symlink()
     except (OSError, ValueError) as error:
         raise atomic.refused("written", path, error) from error
     if taken:
-        raise wrong("is there already", file=str(path), hint="choose another name")
+        raise wrong("is there already", file=str(path), hint=hint)
 
 
 def update(path: FilePath, changes: Mapping[str | Path, object]) -> None:

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from trainer.commands.output import print_json
+from trainer.commands.output import FORCE_HINT, print_json
 from trainer.errors import plain, wrong
 
 if TYPE_CHECKING:
@@ -55,4 +55,4 @@ def may_write(options: argparse.Namespace, *paths: Path) -> None:
     """Raise ChangeoverError where one of the files to be written is there and may not be written over."""
     there = next((path for path in paths if os.path.lexists(path)), None)
     if there is not None and not options.force:
-        raise wrong("is there already", file=str(there), key="-o", hint="choose another name, or say --force")
+        raise wrong("is there already", file=str(there), key="-o", hint=FORCE_HINT)
