@@ -447,6 +447,17 @@ def test_a_whole_class_is_forgotten(say: Say, home: Path) -> None:
     assert not (home / "classes" / "tuesdays.toml").exists()
 
 
+def test_a_seat_that_was_removed_before_its_class_is_forgotten_is_named(say: Say) -> None:
+    lesson(say)
+    folder = paths.seat_dir(roster().seats[1].id)
+    paths.seat_dir(3).mkdir()  # a seat by its number alone, which is of no class
+    say("remove", "tuesdays", "2")
+    told = say("forget", "tuesdays", "--yes")
+    assert [line for line in told.splitlines() if "is of a seat" in line] == [
+        f"{folder} is of a seat that no class has any more; delete it where it is to be forgotten too."
+    ]
+
+
 def test_nobody_is_forgotten_in_the_middle_of_playing(say: Say) -> None:
     lesson(say)
     seat = roster().seats[0]

@@ -103,6 +103,10 @@ def do_forget(options: argparse.Namespace) -> int:
     else:
         sys.stdout.write(plain(f"Forgotten: {lost.title}") + (f", and {_count(remarks)}" if remarks else "") + ".\n")
         sys.stdout.writelines(f"Still mentioned in {file}\n" for file in left)
+        sys.stdout.writelines(
+            f"{plain(str(folder))} is of a seat that no class has any more; delete it where it is to be forgotten too.\n"
+            for folder in _unseated()
+        )
         sys.stdout.write("What was written to other folders (pages, lists, logs taken home) is not touched.\n")
     return int(bool(left))
 
@@ -120,6 +124,13 @@ def _lost(group: Class, word: str | None) -> _Lost:
             raise
         return _Lost((word,), (word,), f"seat {word}")
     return _Lost((seat.id,), tuple(filter(None, (seat.id, seat.name))), f"{seat.title} of '{group.name}'")
+
+
+def _unseated() -> list[Path]:
+    """Return the folders of seats that were taken out of their class; those with numbers for names are of no class."""
+    known = {seat.id for entry in classes.every() if entry.group is not None for seat in entry.group.seats}
+    folders = paths.seat_dir("").iterdir() if paths.seat_dir("").is_dir() else ()
+    return sorted(folder for folder in folders if not folder.name.isdecimal() and folder.name not in known)
 
 
 def _delete(folder: Path) -> None:
