@@ -454,7 +454,7 @@ def test_a_seat_that_was_removed_before_its_class_is_forgotten_is_named(say: Say
     say("remove", "tuesdays", "2")
     told = say("forget", "tuesdays", "--yes")
     assert [line for line in told.splitlines() if "is of a seat" in line] == [
-        f"{folder} is of a seat that no class has any more; delete it where it is to be forgotten too."
+        f"{folder} is of a seat that no class has any more; delete it to forget that too."
     ]
 
 

@@ -104,7 +104,7 @@ def do_forget(options: argparse.Namespace) -> int:
         sys.stdout.write(plain(f"Forgotten: {lost.title}") + (f", and {_count(remarks)}" if remarks else "") + ".\n")
         sys.stdout.writelines(f"Still mentioned in {file}\n" for file in left)
         sys.stdout.writelines(
-            f"{plain(str(folder))} is of a seat that no class has any more; delete it where it is to be forgotten too.\n"
+            f"{plain(str(folder))} is of a seat that no class has any more; delete it to forget that too.\n"
             for folder in _unseated()
         )
         sys.stdout.write("What was written to other folders (pages, lists, logs taken home) is not touched.\n")
