@@ -15,7 +15,7 @@ from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import WARM_UP, Timing
 from trainer.practice.tempo import FASTEST
-from trainer.ui.drilling.standing import day_of
+from trainer.ui.days import day_of
 from trainer.ui.played import drill_of
 
 if TYPE_CHECKING:

@@ -1,4 +1,4 @@
-"""What a command of the player's is to the session, and where it came from."""
+"""What a command of the player's is to the session."""
 
 from __future__ import annotations
 
@@ -24,16 +24,3 @@ EVENTS: MappingProxyType[str, Callable[[float], events.Event]] = MappingProxyTyp
     }
 )
 """What each command is to the session, by its id; the others are the runner's own."""
-
-MIDI_PEDAL = "MIDI pedal"
-"""Stands for the key where a MIDI pedal was trodden."""
-
-_PEDAL_KEYS = frozenset({"pageup", "pagedown", MIDI_PEDAL})
-"""What page-turner pedals send and hardly a hand types while it holds a guitar."""
-
-
-def source(key: str, *, browser: bool) -> str:
-    """Return what the log calls the source of a press of `key`."""
-    if browser:
-        return "browser"
-    return "pedal" if key in _PEDAL_KEYS else "keys"

@@ -13,10 +13,10 @@ from trainer.practice.ladder import Estimate, Standing
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.state import Session, Try
 from trainer.practice.statistics import Statistics, share
+from trainer.ui.days import day_of
 from trainer.ui.drilling import heard
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.parts import Fact, Figure, Signs
-from trainer.ui.drilling.standing import day_of
 
 LONGEST_NAME = 12
 """A shape without a label is called by its text form; where that is longer than this, a sentence says `this shape`."""

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import date
 from pathlib import Path
 
 from trainer.practice.climb import Played, played
 from trainer.practice.plan import NOW
 from trainer.practice.record import Attempt, Series
 from trainer.practice.statistics import WINDOW, Statistics, describe
+from trainer.ui.days import day_of
 
 RUNS = 500
 """So many of the newest runs are looked through for those of the drill."""
@@ -51,11 +51,6 @@ def read_past(path: Path, drill: str, changes: Collection[str]) -> Past:
         }
         runs = (played(run, day_of(run.at)) for run in reversed(history.runs(newest=RUNS)) if run.drill == drill)
         return Past(series, tuple(run for run in runs if run is not None))
-
-
-def day_of(at: float) -> int:
-    """Return the number of the day, where the player is, of a moment in seconds since 1970-01-01 UTC."""
-    return date.fromtimestamp(at).toordinal()
 
 
 class Standings:

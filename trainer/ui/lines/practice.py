@@ -17,13 +17,14 @@ from trainer.practice.state import Session
 from trainer.practice.wording import MODE_ABOUT, MODE_NAMES
 from trainer.ui.command import Place
 from trainer.ui.commands import commands_of
-from trainer.ui.drilling.asked import EVENTS, MIDI_PEDAL, source
+from trainer.ui.drilling.asked import EVENTS
 from trainer.ui.drilling.courses import Courses
 from trainer.ui.drilling.ears import Wish
 from trainer.ui.drilling.explaining import tuning
 from trainer.ui.drilling.joining import NOTHING_TO_JOIN
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.rig import Asked, Outlets, Rig
+from trainer.ui.drilling.sources import MIDI_PEDAL, source
 from trainer.ui.lines.console import Console
 from trainer.ui.lines.grades import summary
 from trainer.ui.lines.guitar import GuitarLines

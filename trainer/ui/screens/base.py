@@ -16,7 +16,7 @@ from textual.widgets import Input
 from trainer.files.settings import TURNS_S
 from trainer.ui.command import Call, Command, Place, key_text
 from trainer.ui.commands import COMMANDS, commands_of, keymap, keys_of
-from trainer.ui.drilling.asked import MIDI_PEDAL
+from trainer.ui.drilling.sources import MIDI_PEDAL
 from trainer.ui.messages import Open
 from trainer.ui.services import Services
 from trainer.ui.turns import Cancel, Turn, Turns, in_turn

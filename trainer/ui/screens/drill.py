@@ -17,7 +17,7 @@ from trainer.practice.wording import GO, MODE_ABOUT
 from trainer.ui.board.widget import Board, Mini
 from trainer.ui.command import Call, Place, key_text
 from trainer.ui.commands import commands_of, keys_of
-from trainer.ui.drilling.asked import EVENTS, source
+from trainer.ui.drilling.asked import EVENTS
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.courses import Choice, Courses
 from trainer.ui.drilling.ears import Ears, Wish
@@ -26,6 +26,7 @@ from trainer.ui.drilling.known import seconds
 from trainer.ui.drilling.parts import ASCII, FINE, Signs
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.rig import Asked, Outlets, Rig
+from trainer.ui.drilling.sources import source
 from trainer.ui.drilling.view import View, view
 from trainer.ui.drilling.wording import hidden
 from trainer.ui.loop import LoopScheduler

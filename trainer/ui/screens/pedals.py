@@ -8,7 +8,7 @@ from types import MappingProxyType
 from trainer.listen.decoder import Call as PedalCall
 from trainer.ui.command import Place
 from trainer.ui.commands import commands_of
-from trainer.ui.drilling.asked import MIDI_PEDAL
+from trainer.ui.drilling.sources import MIDI_PEDAL
 from trainer.ui.screens.base import CommandScreen
 
 MEANS: Mapping[Place, Mapping[str, str]] = MappingProxyType(
