@@ -16,6 +16,8 @@ from typing import Any
 import aiohttp
 
 CHROMIUM = shutil.which("chromium")
+_GAVE_WAY = ("navigated", "context was destroyed", "Cannot find context", "Cannot find default execution context")
+"""Parts of what DevTools says where the page that was asked is on its way out."""
 
 
 @dataclass
@@ -68,7 +70,13 @@ class Page:
     target: str
 
     async def value(self, script: str) -> Any:
-        result = await self.browser.ask("Runtime.evaluate", self.session, expression=script, returnByValue=True)
+        """Return what `script` comes to; None where the page gave way to another one before it could say."""
+        try:
+            result = await self.browser.ask("Runtime.evaluate", self.session, expression=script, returnByValue=True)
+        except RuntimeError as error:
+            if not any(words in str(error) for words in _GAVE_WAY):
+                raise
+            return None
         return result["result"].get("value")
 
     async def until(self, script: str, seconds: float = 60) -> None:
