@@ -8,10 +8,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 from trainer.commands.drills import add_drill, as_tempo, chosen
-from trainer.commands.output import FORCE_HINT
+from trainer.commands.output import FORCE_HINT, add_force
 from trainer.errors import plain, wrong
 from trainer.files import atomic
-from trainer.files.drill_text import check_free
 from trainer.practice.drill import Drill
 
 
@@ -20,7 +19,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_drill(parser)
     parser.add_argument("-o", "--output", metavar="FILE", required=True, help="a file that ends in .musicxml or .mid")
     parser.add_argument("--tempo", type=as_tempo, metavar="BPM", help="beats per minute; without it, the drill's own")
-    parser.add_argument("--force", action="store_true", help="write over a file that is there")
+    add_force(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -30,7 +29,7 @@ def run(options: argparse.Namespace) -> int:
     if write is None:
         raise wrong("is neither .musicxml nor .mid", file=str(target), hint="the ending says what is written")
     if not options.force:
-        check_free(target, hint=FORCE_HINT)
+        atomic.check_free(target, hint=FORCE_HINT)
     drill = chosen(options.drill)
     atomic.write_bytes(target, write(drill, options.tempo))
     sys.stdout.write(f"{plain(drill.title)}: written to {plain(str(target))}\n")

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from trainer.commands.bars import add_bars, bars_of, check_no_bars
 from trainer.commands.drills import add_drill, chosen
-from trainer.commands.output import FORCE_HINT, print_json
+from trainer.commands.output import FORCE_HINT, add_force, print_json
 from trainer.commands.pins import pinned, with_pins
 from trainer.commands.ways import document, lines, told
 from trainer.commands.whose import MINE, WHOSE, Whose, whose
@@ -61,7 +61,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help=f"whose reach to judge by; {MINE}: your own, with the costs that your times have taught",
     )
     parser.add_argument("-o", "--output", metavar="FILE", help="write a drill with this fingering")
-    parser.add_argument("--force", action="store_true", help="write over a file that is there")
+    add_force(parser)
     parser.add_argument("--json", action="store_true", help="one JSON document")
 
 
@@ -72,7 +72,7 @@ def run(options: argparse.Namespace) -> int:
         raise wrong(f"{options.alternatives} other ways", key="--alternatives", hint=hint)
     target = None if options.output is None else Path(options.output)
     if target is not None and not options.force:
-        from trainer.files.drill_text import check_free
+        from trainer.files.atomic import check_free
 
         check_free(target, hint=FORCE_HINT)
     if len(options.drill) == 1 and is_score(options.drill[0]):

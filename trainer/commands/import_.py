@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trainer.commands.bars import add_bars, bars_of
-from trainer.commands.output import FORCE_HINT, print_json
+from trainer.commands.output import FORCE_HINT, add_force, print_json
 from trainer.errors import plain
 from trainer.fretboard.text import print_barres, print_shape
 
@@ -27,7 +27,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--split", action="append", default=[], metavar="BAR:BEAT", help="begin a shape here")
     parser.add_argument("--join", action="append", default=[], metavar="BAR:BEAT", help="begin no shape here")
     parser.add_argument("-o", "--output", metavar="DRILL", help="write the drill to this file")
-    parser.add_argument("--force", action="store_true", help="write over a file that is there")
+    add_force(parser)
     parser.add_argument("--json", action="store_true", help="one JSON document")
 
 
@@ -37,7 +37,7 @@ def run(options: argparse.Namespace) -> int:
 
     target = None if options.output is None else Path(options.output)
     if target is not None and not options.force:
-        from trainer.files.drill_text import check_free
+        from trainer.files.atomic import check_free
 
         check_free(target, hint=FORCE_HINT)
     path = Path(options.score)

@@ -8,6 +8,7 @@ import sys
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    import argparse
     from collections.abc import Callable, Collection, Iterable, Sequence
 
     # Rich takes longer to import than most commands take to run; those that draw a table import it then.
@@ -15,7 +16,12 @@ if TYPE_CHECKING:
     from rich.table import Table
 
 FORCE_HINT = "choose another name, or say --force"
-"""What to do where a file is there already and the command has `--force`."""
+"""What to do where a file is there already: see `add_force`."""
+
+
+def add_force(parser: argparse.ArgumentParser) -> None:
+    """Add the option --force."""
+    parser.add_argument("--force", action="store_true", help="write over a file that is there")
 
 
 def print_json(document: object) -> None:

@@ -9,9 +9,9 @@ from pathlib import Path
 from types import MappingProxyType
 
 from trainer.commands.drills import add_drill, chosen
-from trainer.commands.output import FORCE_HINT
+from trainer.commands.output import FORCE_HINT, add_force
 from trainer.errors import ChangeoverError, plain, wrong
-from trainer.files.atomic import write_text
+from trainer.files.atomic import check_free, write_text
 from trainer.hand.reach import HANDS
 from trainer.practice.drill import Drill
 from trainer.sheets.content import content
@@ -29,7 +29,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("-o", "--output", type=Path, required=True, metavar="FILE", help="FILE.html, .svg or .txt")
     parser.add_argument("--left-handed", action="store_true", help="mirror the diagrams")
     parser.add_argument("--hand", choices=sorted(HANDS), default="adult", help="whose reach to judge by")
-    parser.add_argument("--force", action="store_true", help="write over a file that is there")
+    add_force(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -38,8 +38,8 @@ def run(options: argparse.Namespace) -> int:
     write = WRITERS.get(path.suffix.lower())
     if write is None:
         raise wrong(f"cannot write '{path.name}'", key="-o", hint=f"the name ends in {', '.join(WRITERS)}")
-    if path.exists() and not options.force:
-        raise wrong("is there already", file=str(path), key="-o", hint=FORCE_HINT)
+    if not options.force:
+        check_free(path, key="-o", hint=FORCE_HINT)
     drill = chosen(options.drill)
     page = content(drill, HANDS[options.hand], _times(drill))
     write_text(path, write(page, left_handed=options.left_handed))

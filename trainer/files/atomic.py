@@ -35,6 +35,19 @@ def refused(doing: str, path: Path, error: OSError | ValueError) -> ChangeoverEr
     return wrong(f"cannot be {doing}: {what}", file=str(path), hint=hint)
 
 
+def check_free(path: Path, *, key: str | None = None, hint: str = "choose another name") -> None:
+    """Raise ChangeoverError where something lies at `path` already, be it a link that leads nowhere.
+
+    `key` is the option that named it, `hint` says what to do.
+    """
+    try:
+        taken = path.exists() or path.is_symlink()
+    except (OSError, ValueError) as error:
+        raise refused("written", path, error) from error
+    if taken:
+        raise wrong("is there already", file=str(path), key=key, hint=hint)
+
+
 def write_text(path: Path, text: str) -> None:
     """Write `text` as UTF-8 to `path`, see `write_bytes`; line breaks stay as they are."""
     write_bytes(path, text.encode("utf-8"))

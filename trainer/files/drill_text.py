@@ -42,7 +42,7 @@ def save(path: FilePath, drill: Drill, *, force: bool = False) -> None:
     ChangeoverError where one lies there, or no file could hold the drill.
     """
     if not force:
-        check_free(path)
+        atomic.check_free(path)
     text = print_drill(drill)
     again, problems = parse(text, str(path))
     errors = [problem for problem in problems if not problem.warning]
@@ -51,16 +51,6 @@ def save(path: FilePath, drill: Drill, *, force: bool = False) -> None:
     if again != drill:
         raise wrong("would not be the same when it is read again", file=str(path), hint="shorten or simplify its texts")
     atomic.write_text(path, text)
-
-
-def check_free(path: FilePath, *, hint: str = "choose another name") -> None:
-    """Raise ChangeoverError where something lies at `path` already; `hint` says what to do then."""
-    try:
-        taken = path.exists() or path.is_symlink()
-    except (OSError, ValueError) as error:
-        raise atomic.refused("written", path, error) from error
-    if taken:
-        raise wrong("is there already", file=str(path), hint=hint)
 
 
 def update(path: FilePath, changes: Mapping[str | Path, object]) -> None:

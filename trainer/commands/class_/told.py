@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from trainer.commands.output import FORCE_HINT, print_json
-from trainer.errors import plain, wrong
+from trainer.commands.output import FORCE_HINT, add_force, print_json
+from trainer.errors import plain
+from trainer.files.atomic import check_free
 
 if TYPE_CHECKING:
     import argparse
@@ -48,11 +48,10 @@ def seats_of(count: int) -> str:
 def add_output(parser: argparse.ArgumentParser, what: str, does: str, *, required: bool = False) -> None:
     """Add the options -o and --force."""
     parser.add_argument("-o", "--output", type=Path, metavar=what, required=required, help=does)
-    parser.add_argument("--force", action="store_true", help="write over what is there")
+    add_force(parser)
 
 
 def may_write(options: argparse.Namespace, *paths: Path) -> None:
     """Raise ChangeoverError where one of the files to be written is there and may not be written over."""
-    there = next((path for path in paths if os.path.lexists(path)), None)
-    if there is not None and not options.force:
-        raise wrong("is there already", file=str(there), key="-o", hint=FORCE_HINT)
+    for path in () if options.force else paths:
+        check_free(path, key="-o", hint=FORCE_HINT)
