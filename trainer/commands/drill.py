@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 from trainer.commands.drills import add_drill, as_tempo, chosen
-from trainer.commands.numbers import whole
+from trainer.commands.numbers import between
 from trainer.commands.port import add_port, port_key, wished
 from trainer.errors import wrong
 from trainer.practice.phases import Mode
@@ -29,7 +29,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     seats = parser.add_mutually_exclusive_group()
     seats.add_argument(
         "--seats",
-        type=_seats,
+        type=between(1, MOST_SEATS, "not a number of seats"),
         metavar="N",
         help="with --room: after each round mark which of N seats had it, 1 to 40; the tempo follows, nothing is kept",
     )
@@ -70,11 +70,3 @@ def _group(options: argparse.Namespace) -> Group | None:
 
         return numbered(options.seats)
     return None
-
-
-def _seats(text: str) -> int:
-    """Return a number of seats that have a key each; argparse words the error."""
-    seats = whole(text, 1, MOST_SEATS)
-    if seats is None:
-        raise argparse.ArgumentTypeError(f"'{text}' is not a number of seats from 1 to {MOST_SEATS}")
-    return seats

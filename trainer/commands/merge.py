@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from trainer.counts import plural
 from trainer.errors import plain, wrong
 
 if TYPE_CHECKING:
@@ -70,9 +71,9 @@ def _log_of(player: str) -> Path:
 
 def _lines(brought: Brought, dry_run: bool) -> list[str]:
     changes = (
-        f"{_count(brought.new, 'change')} new in {_count(brought.runs, 'new run')}, {brought.known:,} known already"
+        f"{plural(brought.new, 'change')} new in {plural(brought.runs, 'new run')}, {brought.known:,} known already"
     )
-    fuller = f"; {_count(brought.fuller, 'entry', 'entries')} told more fully" if brought.fuller else ""
+    fuller = f"; {plural(brought.fuller, 'entry', 'entries')} told more fully" if brought.fuller else ""
     head = "Nothing was written. There would be" if dry_run else "Merged:"
     width = max((len(f"{new:,}") for _, new in brought.drills), default=0)
     return [f"{head} {changes}{fuller}.", *(f"  {new:>{width},}  {plain(title)}" for title, new in brought.drills)]
@@ -88,7 +89,3 @@ def _document(brought: Brought, source: Path, into: Path, dry_run: bool) -> dict
         "fuller": brought.fuller,
         "drills": [{"title": plain(title), "new": new} for title, new in brought.drills],
     }
-
-
-def _count(number: int, one: str, many: str | None = None) -> str:
-    return f"{number:,} {one if number == 1 else many or f'{one}s'}"

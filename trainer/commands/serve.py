@@ -11,8 +11,9 @@ import time
 from typing import TYPE_CHECKING
 
 from trainer.commands.drills import add_drill, chosen
-from trainer.commands.numbers import whole
-from trainer.errors import plain, wrong
+from trainer.commands.numbers import between
+from trainer.counts import plural
+from trainer.errors import wrong
 from trainer.practice.roster import MOST_SEATS
 
 if TYPE_CHECKING:
@@ -27,13 +28,19 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     add_drill(parser, required=False)
     seats = parser.add_mutually_exclusive_group()
-    seats.add_argument("--seats", type=_count, metavar="N", help="so many seats, each with files and a log of its own")
+    seats.add_argument(
+        "--seats", type=between(1, MOST_SEATS), metavar="N", help="so many seats, each with files and a log of its own"
+    )
     seats.add_argument("--class", dest="roster", metavar="NAME", help="the seats of this class, each with its own log")
     parser.add_argument(
         "--host", default="localhost", metavar="ADDRESS", help="listen there; 0.0.0.0 is the room's network (localhost)"
     )
-    parser.add_argument("--port", type=_port, default=8017, metavar="N", help="on this port (8017)")
-    parser.add_argument("--sessions", type=_count, default=12, metavar="N", help="browsers at once, at most (12)")
+    parser.add_argument(
+        "--port", type=between(1, 65535, "no port"), default=8017, metavar="N", help="on this port (8017)"
+    )
+    parser.add_argument(
+        "--sessions", type=between(1, MOST_SEATS), default=12, metavar="N", help="browsers at once, at most (12)"
+    )
 
 
 def run(options: argparse.Namespace) -> int:
@@ -68,8 +75,8 @@ def run(options: argparse.Namespace) -> int:
 
 def _told(options: argparse.Namespace, count: int, code: str | None) -> str:
     """Return what the terminal says of the way in."""
-    many = f"{options.sessions} browser{'s' if options.sessions != 1 else ''} at once"
-    whose = f"{count} seat{'s' if count != 1 else ''}, " if options.seats or options.roster else ""
+    many = f"{plural(options.sessions, 'browser')} at once"
+    whose = f"{plural(count, 'seat')}, " if options.seats or options.roster else ""
     lines = [f"Changeover, {whose}{many}: http://{_address(options.host)}:{options.port}"]
     if code is not None:
         lines += [
@@ -104,21 +111,6 @@ def _check_free(host: str, port: int) -> None:
     except (OSError, UnicodeError) as error:
         words = getattr(error, "strerror", None) or "no such address"
         raise wrong(f"cannot serve at {host} port {port}: {words}", hint="another --port or --host") from error
-
-
-def _port(text: str) -> int:
-    return _number(text, 1, 65535, "port")
-
-
-def _count(text: str) -> int:
-    return _number(text, 1, MOST_SEATS, "number")
-
-
-def _number(text: str, least: int, most: int, what: str) -> int:
-    number = whole(text, least, most)
-    if number is None:
-        raise argparse.ArgumentTypeError(f"'{plain(text)}' is no {what} from {least} to {most}")
-    return number
 
 
 def _seats(options: argparse.Namespace) -> Sequence[Seat]:

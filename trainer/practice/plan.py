@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import chain
 
+from trainer.counts import plural
 from trainer.practice.curve import Course, Curve, Interval, ToGoal, fit
 from trainer.practice.record import Attempt, Series
 from trainer.practice.statistics import Statistics, Verdict, describe
@@ -178,10 +179,10 @@ def _due(look: Look, today: int) -> Iterable[Reason]:
     rested = today - look.last_day
     if look.due is not None and rested > 0 and look.due <= today:
         late = (today - look.due) / max(look.due - look.last_day, 1)
-        late_by = "today" if look.due == today else f"for {_days(today - look.due)}"
-        yield Reason("due", min(0.6 + 0.4 * late, 1.0), f"due {late_by}, last played {_days(rested)} ago")
+        late_by = "today" if look.due == today else f"for {plural(today - look.due, 'day')}"
+        yield Reason("due", min(0.6 + 0.4 * late, 1.0), f"due {late_by}, last played {plural(rested, 'day')} ago")
     elif rested > 0:
-        yield Reason("rested", min(rested / _FORGOTTEN, 1.0), f"last played {_days(rested)} ago")
+        yield Reason("rested", min(rested / _FORGOTTEN, 1.0), f"last played {plural(rested, 'day')} ago")
 
 
 def _unclean(look: Look, _: int) -> Iterable[Reason]:
@@ -296,7 +297,3 @@ def worth_a_look(median_ms: float | None, last_day: int, today: int, target: flo
     """
     slow = 0.0 if median_ms is None else min(math.log2(max(median_ms, 1.0) / target), 1.0)
     return slow + min((today - last_day) / 7 * 0.25, 1.0)
-
-
-def _days(count: int) -> str:
-    return "1 day" if count == 1 else f"{count:,} days"

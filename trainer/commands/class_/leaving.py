@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from trainer.commands.class_.told import add_output, may_write
 from trainer.commands.output import print_json
+from trainer.counts import plural
 from trainer.errors import ChangeoverError, plain, wrong
 from trainer.files import atomic, classes, paths
 from trainer.files.mentions import files, in_file, mentions_of, parts_of
@@ -84,7 +85,7 @@ def do_forget(options: argparse.Namespace) -> int:
         others = (log for log in _logs() if log not in logs)
         remarks = sum(_readable(lambda log: forgetting.remarks(log, mentions), log) for log in others)
         gone = f"{sum(_readable(_tries, log) for log in logs):,} tries" + (
-            f", and {_count(remarks)} elsewhere" if remarks else ""
+            f", and {plural(remarks, 'remark')} elsewhere" if remarks else ""
         )
         raise wrong(f"{lost.title} and what was played there would be gone for good: {gone}", key="--yes", hint=_SURE)
     for log in logs:
@@ -101,7 +102,9 @@ def do_forget(options: argparse.Namespace) -> int:
     if options.json:
         print_json({"forgotten": list(lost.ids), "remarks": remarks, "left": left})
     else:
-        sys.stdout.write(plain(f"Forgotten: {lost.title}") + (f", and {_count(remarks)}" if remarks else "") + ".\n")
+        sys.stdout.write(
+            plain(f"Forgotten: {lost.title}") + (f", and {plural(remarks, 'remark')}" if remarks else "") + ".\n"
+        )
         sys.stdout.writelines(f"Still mentioned in {file}\n" for file in left)
         sys.stdout.writelines(
             f"{plain(str(folder))} is of a seat that no class has any more; delete it to forget that too.\n"
@@ -191,7 +194,3 @@ def _readable(count: Callable[[Path], int], log: Path) -> int:
 def _tries(log: Path) -> int:
     with reading(log) as history:
         return sum(summary.count for summary in history.summaries())
-
-
-def _count(remarks: int) -> str:
-    return "1 remark" if remarks == 1 else f"{remarks} remarks"

@@ -9,7 +9,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from trainer.commands.class_.told import class_document, done, seats_of
-from trainer.commands.numbers import whole
+from trainer.commands.numbers import between
 from trainer.errors import plain
 from trainer.files import classes, paths
 from trainer.practice.roster import MOST_SEATS, Class
@@ -51,7 +51,9 @@ def _known(entry: classes.Entry) -> dict[str, object]:
 
 def add_new(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of `new`."""
-    parser.add_argument("--seats", type=_seats, default=0, metavar="N", help="with so many seats, nobody's yet")
+    parser.add_argument(
+        "--seats", type=between(1, MOST_SEATS), default=0, metavar="N", help="with so many seats, nobody's yet"
+    )
 
 
 def do_new(options: argparse.Namespace) -> int:
@@ -91,7 +93,9 @@ def _played(played: bool) -> str:
 def add_add(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of `add`."""
     parser.add_argument("player", nargs="?", metavar="PLAYER", help="who sits there, where that is to be written down")
-    parser.add_argument("--number", type=_seats, metavar="N", help="its number (else the lowest that is free)")
+    parser.add_argument(
+        "--number", type=between(1, MOST_SEATS), metavar="N", help="its number (else the lowest that is free)"
+    )
     parser.add_argument("--port", metavar="PORT", help="the MIDI port of the guitar there, or a part of its name")
 
 
@@ -145,10 +149,3 @@ def do_remove(options: argparse.Namespace) -> int:
 
 def _add_seat(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("seat", metavar="SEAT", help="its number, or the name on it")
-
-
-def _seats(text: str) -> int:
-    number = whole(text, 1, MOST_SEATS)
-    if number is None:
-        raise argparse.ArgumentTypeError(f"'{plain(text)}' is no number from 1 to {MOST_SEATS}")
-    return number

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trainer.commands.output import FORCE_HINT, add_force, print_json
+from trainer.counts import plural
 from trainer.errors import plain
 from trainer.files.atomic import check_free
 
@@ -42,7 +43,7 @@ def done(options: argparse.Namespace, path: Path, group: Class, said: str) -> in
 
 def seats_of(count: int) -> str:
     """Return so many seats in words."""
-    return "1 seat" if count == 1 else f"{count or 'no'} seats"
+    return plural(count, "seat") if count else "no seats"
 
 
 def add_output(parser: argparse.ArgumentParser, what: str, does: str, *, required: bool = False) -> None:

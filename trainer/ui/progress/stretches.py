@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from trainer.counts import plural
 from trainer.practice.progress import paces
 from trainer.practice.statistics import TREND_MINIMUM, Verdict, share, trend
 from trainer.ui.progress.plots import bars, plot
@@ -61,11 +62,6 @@ def week_name(monday: date) -> str:
 def percent(pace: float | None) -> str:
     """Return a pace in per cent."""
     return NOTHING if pace is None else f"{pace:.0%}".replace("%", " %")
-
-
-def plural(count: int, one: str, many: str = "") -> str:
-    """Return a number with its word."""
-    return f"{count:,} {one if count == 1 else many or f'{one}s'}"
 
 
 WEEK_HEADS = ("week", "from", "days", "minutes", "tries", "changes", "clean", "pace")
