@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import sys
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from statistics import median
 from typing import TYPE_CHECKING
 
+from trainer.commands.own import own_settings
 from trainer.commands.progress.keys import local
 from trainer.errors import ChangeoverError
 from trainer.files import paths
@@ -19,6 +20,7 @@ from trainer.sheets.lesson import Lesson, Part, Timed, Tried
 from trainer.ui.played import drill_of, name_of, timed_by
 
 if TYPE_CHECKING:
+    from trainer.files.settings import Settings
     from trainer.hand.reach import Hand
     from trainer.log.history import Summary
     from trainer.log.seats import Played
@@ -49,21 +51,30 @@ def gathered(group: Class, today: date) -> tuple[list[Seated], Lesson]:
 
     A log that cannot be read is told on standard error, and counts as an empty one.
     """
-    found = [_read(seat, today) for seat in group.seats]
+    own = own_settings()
+    found = [_read(seat, today, own) for seat in group.seats]
     seats = tuple(_part(one) for one in found)
     return found, Lesson(group.name, _span(found), _whole(found, seats), seats)
 
 
-def sheet_of(one: Seated, every: Sequence[Seated], part: Part, hand: Hand, *, left_handed: bool) -> str | None:
+def sheet_of(
+    one: Seated,
+    every: Sequence[Seated],
+    part: Part,
+    hand: Hand,
+    titled: Callable[[str], Drill | None],
+    *,
+    left_handed: bool,
+) -> str | None:
     """Return the practice sheet of a seat: of the drill it played last in a round, or else of the class's.
 
-    None where the class has played none.
+    `titled` finds a drill of the library by its title. None where the class has played none.
     """
     from trainer.sheets.content import content
     from trainer.sheets.page import html
 
     last = max(one.rounds or [played for seat in every for played in seat.rounds], key=_began, default=None)
-    drill = None if last is None else _drill(last.drill, [one, *every])
+    drill = None if last is None else titled(last.drill) or _as_played(last.drill, [one, *every])
     if drill is None:
         return None
     best = sorted((s for s in one.summaries if s.median_ms is not None), key=lambda summary: summary.count)
@@ -74,23 +85,18 @@ def sheet_of(one: Seated, every: Sequence[Seated], part: Part, hand: Hand, *, le
     return html(made, left_handed=left_handed)
 
 
-def _drill(title: str, seats: Iterable[Seated]) -> Drill | None:
-    """Return the drill of this title; of one that is no file of the library, the changes that were played of it."""
-    from trainer.files.library import titled
-
-    keys = (s.series.change for one in seats for s in one.summaries if s.series.timing is Timing.BEAT)
-    return titled(title) or drill_of(title, keys)
+def _as_played(title: str, seats: Iterable[Seated]) -> Drill | None:
+    """Return a drill of this title that is no file of the library: the changes that were played of it."""
+    return drill_of(title, (s.series.change for one in seats for s in one.summaries if s.series.timing is Timing.BEAT))
 
 
 def _began(played: Played) -> float:
     return played.at
 
 
-def _read(seat: Seat, today: date) -> Seated:
-    from trainer.commands.own import own_settings
+def _read(seat: Seat, today: date, own: Settings) -> Seated:
     from trainer.ui.planned import plan_for
 
-    own = own_settings()
     try:
         with reading(paths.seat_log(seat.id)) as history:
             summaries = tuple(history.summaries())

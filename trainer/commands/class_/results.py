@@ -9,6 +9,7 @@ import sys
 from collections.abc import Iterator
 from dataclasses import asdict
 from datetime import date
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -65,12 +66,15 @@ def _pages(
 ) -> Iterator[tuple[Path, str]]:
     """Yield each file to be written, with its text. Their names are numbers, not people."""
     from trainer.commands.class_.gathering import sheet_of
+    from trainer.files.library import titled
 
+    # A class has mostly played the same few drills, and finding one looks through all that there are.
+    found_once = cache(titled)
     folder: Path = options.output
     yield folder / "class.html", page.html(lesson)
     yield folder / "class.csv", _csv(group, lesson)
     for seat, part in zip(found, lesson.seats, strict=True):
-        sheet = sheet_of(seat, found, part, HANDS[options.hand], left_handed=options.left_handed)
+        sheet = sheet_of(seat, found, part, HANDS[options.hand], found_once, left_handed=options.left_handed)
         if sheet is not None:
             yield folder / f"sheet-{seat.seat.number:02}.html", sheet
 
