@@ -9,6 +9,7 @@ import time
 import uuid
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING, Protocol, TypeAlias
 
@@ -27,7 +28,6 @@ from trainer.ui.seat import NoPorts, no_device, seat_name
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
-    from datetime import date
     from pathlib import Path
 
     from trainer.files.guitars import Guitar
@@ -164,6 +164,11 @@ class Services:
     def bell(self) -> bool:
         """True where the beat rings the terminal's bell."""
         return self.settings.bell
+
+    @property
+    def today(self) -> date:
+        """The day it is where the player is."""
+        return date.fromtimestamp(self.wall())
 
     def to_wall(self, at: float) -> float:
         """Return monotonic seconds as seconds since 1970-01-01 UTC."""

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -76,7 +75,7 @@ class Quiet:
         self._services, self._drill, self._passings = services, drill, passings
         self._scheduler, self._show, self._session, self._blind = scheduler, show, session, blind
         self._to_bench = bench
-        self._today = date.fromtimestamp(services.wall())
+        self._today = services.today
         cautious = services.kept.caution_shown != self._today and stretches(drill, services.hand)
         self.caution = " ".join(CAUTION) if cautious else ""
         """What to mind before anything is played; empty where it was said today, or there is no stretch."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
 
 from textual.app import ComposeResult
 from textual.content import Content
@@ -40,7 +39,7 @@ class GuitarScreen(CommandScreen):
     def __init__(self, services: Services) -> None:
         """Hear nothing yet."""
         super().__init__(services)
-        self.sitting = Sitting(services.guitar, services.keep_guitar, self._today, services.setups)
+        self.sitting = Sitting(services.guitar, services.keep_guitar, lambda: services.today, services.setups)
         self._listening: PortListener | None = None
         self._scheduler: LoopScheduler | None = None
         self._due: Callable[[], None] | None = None
@@ -204,9 +203,6 @@ class GuitarScreen(CommandScreen):
     def _go_key(self) -> str:
         """The key that goes on, as the player knows it: the one used last, else the first that is set."""
         return key_text(self._key).upper() if self._key else self.first_key("guitar_go")
-
-    def _today(self) -> date:
-        return date.fromtimestamp(self.services.wall())
 
 
 def _steps(now: View, ticked: str) -> Content:

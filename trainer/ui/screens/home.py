@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from textual import work
 from textual.app import ComposeResult
 from textual.worker import get_current_worker
@@ -127,7 +125,7 @@ class HomeScreen(CommandScreen):
         from trainer.ui.planned import plan_for
         from trainer.ui.today import offers_of
 
-        own, today = self.services.settings, date.fromtimestamp(self.services.wall())
+        own, today = self.services.settings, self.services.today
         try:
             with reading(self.services.log_path) as history:
                 made = plan_for(history, self.services.hand, today, own.goal_tempo, own.minutes, FEWEST)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
 from typing import Any
 
 from rich.text import Text
@@ -148,12 +147,11 @@ class ProgressScreen(CommandScreen):
         from trainer.log.looks import looks
         from trainer.ui.progress.highlighted import sentences, since_recent
 
-        wall = self.services.wall()
-        today, goal_ms = date.fromtimestamp(wall), target_ms(self.services.settings.goal_tempo)
+        today, goal_ms = self.services.today, target_ms(self.services.settings.goal_tempo)
         try:
             with reading(self.services.log_path) as history:
                 weeks = stretches(history.weeks(since_weeks(today)))
-                found = highlights(history, looks(history, today, goal_ms), since_recent(wall))
+                found = highlights(history, looks(history, today, goal_ms), since_recent(self.services.wall()))
         except ChangeoverError as error:
             self.app.call_from_thread(self._fail, error.problems[0])
         else:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
 
 from textual.app import ComposeResult
 
@@ -59,7 +58,7 @@ class WarmupScreen(CommandScreen):
         self._cancel: Cancel | None = None
         self._problem: Problem | None = None
         self._noted = ""
-        self._cautious = services.kept.caution_shown != self._today
+        self._cautious = services.kept.caution_shown != self.services.today
 
     def body(self) -> ComposeResult:
         """Lay out what is seen."""
@@ -98,7 +97,7 @@ class WarmupScreen(CommandScreen):
         else:
             if self._cautious:
                 self._cautious = False
-                self.services.keep_caution(self._today)
+                self.services.keep_caution(self.services.today)
             self._warming = self._warming.go(call.at)
             self._enter(call.at)
         self._step()
@@ -129,10 +128,6 @@ class WarmupScreen(CommandScreen):
         self._set(self._minutes, not self._easy)
 
     @property
-    def _today(self) -> date:
-        return date.fromtimestamp(self.services.wall())
-
-    @property
     def _begun(self) -> bool:
         return self._warming.going or self._warming.elapsed > 0
 
@@ -143,7 +138,7 @@ class WarmupScreen(CommandScreen):
 
     def _plan(self) -> None:
         fit = warming.materials(self._drills, self.services.hand, self._runs)
-        off = warming.days_off(self._runs, self._today)
+        off = warming.days_off(self._runs, self.services.today)
         try:
             self._warming = Warming(plan(fit, self._minutes, days_off=off, easy=self._easy))
         except ChangeoverError as error:
