@@ -1,4 +1,4 @@
-"""Hypothesis strategies for what a drill is made of; everything they draw is valid."""
+"""Hypothesis strategies for what a drill and a log are made of; everything they draw is valid."""
 
 from __future__ import annotations
 
@@ -11,11 +11,35 @@ from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.plucked import Stroke
 from trainer.fretboard.shape import FINGERS, Barre, Shape, Stop
 from trainer.practice.drill import SKILLS, Drill, Order, Segment, Step
+from trainer.practice.measures import Answer, Direction, Measures
 from trainer.practice.record import Texture
 
 _HIGHEST_FRET = 12
 BEATS = st.builds(Fraction, st.integers(1, 64), st.sampled_from([1, 2, 3, 4, 5, 6, 7, 8, 16, 64]))
 """Numbers of beats that a drill file can say."""
+MILLISECONDS = st.none() | st.integers(-20, 2000).map(float)
+"""Times in whole milliseconds, or none."""
+_STRINGS_AND_NOTES = st.lists(st.tuples(st.none() | st.integers(1, 6), st.integers(0, 127)), max_size=2).map(tuple)
+_ANSWERS = st.dictionaries(st.integers(1, 4), st.sampled_from(Answer))
+MEASURES = st.builds(
+    Measures,
+    device=st.sampled_from(["six strings", "one channel"]),
+    calibration=st.sampled_from(["", "two periods"]),
+    expected=st.booleans(),
+    change_ms=MILLISECONDS,
+    delay_ms=MILLISECONDS,
+    lateness_ms=MILLISECONDS,
+    gap_ms=MILLISECONDS,
+    spread_ms=st.none() | st.integers(0, 99).map(float),
+    direction=st.none() | st.sampled_from(Direction),
+    kept_down=_ANSWERS,
+    guides=_ANSWERS,
+    wrong=st.lists(st.integers(0, 127), max_size=2).map(tuple),
+    octaves=_STRINGS_AND_NOTES,
+    missing=_STRINGS_AND_NOTES,
+    balance=MILLISECONDS,
+)
+"""Whatever may have been heard of a change."""
 
 
 def texts(longest: int, shortest: int = 0) -> st.SearchStrategy[str]:

@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.strategies import MEASURES, MILLISECONDS
 from trainer.log import store
 from trainer.log.faults import RefusedError
 from trainer.log.history import History
@@ -24,27 +25,6 @@ WINDOW = 3
 """A small window, so that few attempts outgrow it."""
 
 said = st.sampled_from([None, True, False])
-milliseconds = st.none() | st.integers(-20, 2000).map(float)
-strings_and_notes = st.lists(st.tuples(st.none() | st.integers(1, 6), st.integers(0, 127)), max_size=2).map(tuple)
-answers = st.dictionaries(st.integers(1, 4), st.sampled_from(Answer))
-measured = st.builds(
-    Measures,
-    device=st.sampled_from(["six strings", "one channel"]),
-    calibration=st.sampled_from(["", "two periods"]),
-    expected=st.booleans(),
-    change_ms=milliseconds,
-    delay_ms=milliseconds,
-    lateness_ms=milliseconds,
-    gap_ms=milliseconds,
-    spread_ms=st.none() | st.integers(0, 99).map(float),
-    direction=st.none() | st.sampled_from(Direction),
-    kept_down=answers,
-    guides=answers,
-    wrong=st.lists(st.integers(0, 127), max_size=2).map(tuple),
-    octaves=strings_and_notes,
-    missing=strings_and_notes,
-    balance=milliseconds,
-)
 
 
 def played(attempt: Attempt) -> Attempt:
@@ -61,15 +41,15 @@ attempts = st.builds(
     at=st.integers(0, 5).map(float),
     timing=st.just(Timing.LEAVE),
     source=st.just("keys"),
-    change_ms=milliseconds,
+    change_ms=MILLISECONDS,
     clean=said,
     tempo=st.sampled_from([None, None, None, 60.0]),
-    measures=st.none() | measured,
+    measures=st.none() | MEASURES,
 ).map(played)
 ids = attempts.map(lambda attempt: attempt.id)
 adding = st.tuples(st.just("add"), attempts)
 marking = st.tuples(st.just("mark"), st.tuples(ids, said))
-measuring = st.tuples(st.just("measure"), st.tuples(ids, measured, said))
+measuring = st.tuples(st.just("measure"), st.tuples(ids, MEASURES, said))
 taking_back = st.tuples(st.just("take back"), ids)
 # Long lists, mostly of one series, or few examples would outgrow the window.
 steps = st.lists(adding | adding | adding | marking | measuring | taking_back, min_size=20, max_size=50)

@@ -19,10 +19,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.strategies import MEASURES, MILLISECONDS
 from trainer.log import store, union
 from trainer.log.history import History
 from trainer.log.migrations import migrate, transaction
-from trainer.practice.measures import Answer, Direction, Measures
+from trainer.practice.measures import Answer, Measures
 from trainer.practice.record import Attempt, How, Run, Timing
 
 WINDOW = 3
@@ -31,20 +32,6 @@ EVERY = 1_000_000
 RUNS = ("at school", "at home")
 
 said = st.sampled_from([None, True, False])
-milliseconds = st.none() | st.integers(-20, 2000).map(float)
-measured = st.builds(
-    Measures,
-    device=st.sampled_from(["six strings", "one channel"]),
-    calibration=st.sampled_from(["", "two periods"]),
-    expected=st.booleans(),
-    change_ms=milliseconds,
-    gap_ms=milliseconds,
-    lateness_ms=milliseconds,
-    direction=st.none() | st.sampled_from(Direction),
-    kept_down=st.dictionaries(st.integers(1, 4), st.sampled_from(Answer)),
-    wrong=st.lists(st.integers(0, 127), max_size=2).map(tuple),
-    missing=st.lists(st.tuples(st.none() | st.integers(1, 6), st.integers(0, 127)), max_size=2).map(tuple),
-)
 
 
 @st.composite
@@ -54,7 +41,7 @@ def attempts(draw: st.DrawFn) -> Attempt:
     Its moment is always the same. Its run and its series are in what practice writes, but a union need not rely on it.
     """
     n = draw(st.integers(0, 11))
-    measures = draw(st.none() | measured)
+    measures = draw(st.none() | MEASURES)
     return Attempt(
         id=str(n),
         run=draw(st.sampled_from(RUNS)),
@@ -62,7 +49,7 @@ def attempts(draw: st.DrawFn) -> Attempt:
         at=60.0 * n,
         timing=Timing.HEARD if n % 5 == 0 else Timing.LEAVE,
         source="keys",
-        change_ms=draw(milliseconds) if measures is None else measures.change_ms,
+        change_ms=draw(MILLISECONDS) if measures is None else measures.change_ms,
         clean=draw(said),
         tempo=60.0 if n == 9 else None,
         how=How.RECALLED if n == 10 else How.READ,

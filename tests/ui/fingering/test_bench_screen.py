@@ -46,6 +46,20 @@ def drill() -> Drill:
     return replace(drill, title="Four chords")
 
 
+@pytest.fixture
+def gate(monkeypatch: pytest.MonkeyPatch) -> Event:
+    """Return what searches wait at, twenty seconds at most; it stands open."""
+    opened = Event()
+    opened.set()
+
+    def slow(*given: object) -> Outcome:
+        opened.wait(20)
+        return sought(*given)  # type: ignore[arg-type]  # passed on as they came
+
+    monkeypatch.setattr("trainer.ui.screens.bench.sought", slow)
+    return opened
+
+
 TOO_WIDE = from_shapes(["C", "1 x x x x 9", "G"])
 
 
@@ -406,24 +420,16 @@ async def test_it_can_be_left_while_it_looks(
 
 
 async def test_a_search_that_was_asked_for_is_stopped_before_the_bench_is_left(
-    log: Log, drill: Drill, monkeypatch: pytest.MonkeyPatch
+    log: Log, drill: Drill, gate: Event
 ) -> None:
-    held = Event()
-    held.set()
-
-    def slow(*given: object) -> Outcome:
-        held.wait(20)
-        return sought(*given)  # type: ignore[arg-type]  # passed on as they came
-
-    monkeypatch.setattr("trainer.ui.screens.bench.sought", slow)
     async with app(services(log), "bench", drill=drill).run_test(size=(80, 24)) as pilot:
         await until(pilot, lambda: shows(pilot, FOUND))
-        held.clear()
+        gate.clear()
         await pilot.press("a")
         await until(pilot, lambda: shows(pilot, "ESC stops."))
         await pilot.press("escape")
         await until(pilot, lambda: shows(pilot, FOUND, "the whole easy"))
-        held.set()
+        gate.set()
 
 
 SEVEN = """format = 1
@@ -458,23 +464,13 @@ async def test_seven_strings_two_digits_and_long_names_fit(
         assert columns(pilot)[0][1].strip() == "x  x▸10 12 12 11  x"
 
 
-async def test_who_looks_elsewhere_while_it_looks_stays_there(
-    log: Log, drill: Drill, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    held = Event()
-    held.set()
-
-    def slow(*given: object) -> Outcome:
-        held.wait(20)
-        return sought(*given)  # type: ignore[arg-type]  # passed on as they came
-
-    monkeypatch.setattr("trainer.ui.screens.bench.sought", slow)
+async def test_who_looks_elsewhere_while_it_looks_stays_there(log: Log, drill: Drill, gate: Event) -> None:
     async with app(services(log), "bench", drill=drill).run_test(size=(80, 24)) as pilot:
         await until(pilot, lambda: shows(pilot, FOUND))
-        held.clear()
+        gate.clear()
         await pilot.press("3", "p", "2", "enter")
         await until(pilot, lambda: shows(pilot, "Not yet: the ways are being looked for."))
-        held.set()
+        gate.set()
         await found(pilot)
         assert (outcome(pilot).set, looked_at(pilot)) != (1, 0)
         assert looked_at(pilot) == 1
