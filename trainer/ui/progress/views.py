@@ -40,6 +40,8 @@ MOST = 500
 """Rows shown; a player has fewer changes than that."""
 _TITLE = 25
 """Cells of a drill's title among the runs, most of the shipped ones whole."""
+_LEAST_REMARK = 12
+"""Cells below which remarks stand under the table alone."""
 _BETWEEN = 2
 """Cells that a table puts around each entry."""
 
@@ -129,20 +131,24 @@ class Runs:
         # Up to twenty runs are read for one: not again each time that it is highlighted.
         self._runs, self._fell, self._fine = tuple(runs), cache(fell), fine
 
-    def table(self, _: int) -> Table:
-        """Return a row for each run."""
+    def table(self, width: int) -> Table:
+        """Return a row for each run, with as much of the remarks as there is room for."""
         rows: list[tuple[str, ...]] = [
             (
-                time.strftime("%Y-%m-%d %H:%M", time.localtime(run.at)),
                 shortened(run.drill, _TITLE),
+                time.strftime("%Y-%m-%d %H:%M", time.localtime(run.at)),
                 f"{TIMED[run.timing]}{by_heart(run.how)}",
                 "" if run.tempo is None else f"{run.tempo:.0f}",
                 "" if run.landed is None else f"{run.landed} of {run.asked}",
-                run.remark or "",
             )
             for run in self._runs
         ]
-        return ("when", "drill", "timed", "tempo", "landed", "remark"), rows
+        heads, rows = _fitted(("drill", "when", "timed", "tempo", "landed"), rows, width, ("tempo",))
+        left = width - sum(_widths(heads, rows)) - _BETWEEN
+        if left < _LEAST_REMARK:
+            return heads, rows
+        remarks = [shortened(run.remark or "", left) for run in self._runs]
+        return (*heads, "remark"), [(*row, remark) for row, remark in zip(rows, remarks, strict=True)]
 
     def tell(self, row: int) -> Told:
         """Return the remark of a run; where it was heard to the beat, also how it went beat by beat."""
@@ -213,13 +219,18 @@ class Drills:
         return Told(drill_sentence(drill, days), PACE, drill.title, draw, above)
 
 
+def _widths(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> list[int]:
+    """Return the cells that each column takes."""
+    return [max(map(len, column)) + _BETWEEN for column in zip(heads, *rows, strict=True)]
+
+
 def _fitted(heads: tuple[str, ...], rows: list[tuple[str, ...]], width: int, spared: Sequence[str]) -> Table:
     """Return a table in `width` cells: the `spared` columns go first, then the first column is cut."""
     kept = list(range(len(heads)))
     for name in ("", *spared):
         if name:
             kept.remove(heads.index(name))
-        wide = [max(map(len, (heads[at], *(row[at] for row in rows)))) + _BETWEEN for at in kept]
+        wide = _widths([heads[at] for at in kept], [[row[at] for at in kept] for row in rows])
         if sum(wide) <= width:
             break
     first = max(wide[0] - _BETWEEN - max(sum(wide) - width, 0), 1)

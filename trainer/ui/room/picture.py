@@ -27,6 +27,8 @@ _TALL = 40
 _PANEL = 0.22
 """Part of the width that names, words and beat take beside the board."""
 _LEAST_PANEL = 22
+_LEAST_TOLD = 16
+"""Columns that what is told beside the names has at the least: room for 'change 12 of 16' in one row."""
 _BETWEEN = 2
 """Columns between two boards."""
 _MOST_KEPT = 32
@@ -238,7 +240,7 @@ def _draw_band(canvas: Canvas, scene: Scene, look: Look, band: int) -> None:
     beat = fitted(str(scene.beat), width // 6, height, fine=fine) if scene.beat else ()
     wide = max(map(len, beat), default=0)
     _put(canvas, beat, width - wide, 0, Role.MISSING if scene.counting else Role.HAND)
-    told = tuple(_told(scene, width // 5, height))
+    told = tuple(_told(scene, max(width // 5, _LEAST_TOLD), height))
     side = width - width // 6 - max(map(len, told), default=0) - 1
     _put(canvas, told, side, 0, Role.BLANK)
     names = [name for name in scene.names if name]
