@@ -79,6 +79,8 @@ BAD = (
     (("C", "F", "--pin", "x"), "'x' sets nothing"),
     (("C", "F", "--pin", "1:2", "--pin", "1:3"), "note 1 is set twice (give one finger for it)"),
     (("C", "F", "--pin", "1:9"), "by finger 9"),
+    (("C", "F", "--pin", "1:9"), "changeover: --pin: "),
+    (("C", "F", "--pin", "1:s9"), "changeover: --pin: "),
     (("C", "F", "--alternatives", "11"), "11 other ways"),
     (("C", "F", "--bars", "1-2"), "--bars: not of a drill"),
     (("C", "F", "--played"), "--played: not of a drill"),

@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from trainer.errors import plain, wrong
+from trainer.errors import ChangeoverError, plain, wrong
 from trainer.hand.search.fingering import Fingering
 from trainer.hand.search.passage import Passage
 
@@ -28,7 +28,11 @@ def pinned(passage: Passage, pins: list[str]) -> Passage:
             raise wrong(f"note {number} is set twice", key="--pin", hint=f"give one {next(iter(twice))[1]} for it")
         seen.update((number, what) for what in given)
         notes[number - 1] = replace(note, **given)
-    passage.pinned(notes)  # refuses what makes no sense, but sorts by string, which might take its number from a unison
+    try:
+        # Only for what it refuses: it sorts by string, which might take its number from a unison.
+        passage.pinned(notes)
+    except ChangeoverError as error:
+        raise ChangeoverError(*(replace(problem, key="--pin") for problem in error.problems)) from error
     return replace(passage, notes=tuple(notes.values()))
 
 
