@@ -21,14 +21,16 @@ from trainer.log import connect
 from trainer.log.history import reading
 from trainer.log.writer import Log
 from trainer.practice.drill import change_key
+from trainer.practice.measures import Answer
 from trainer.practice.record import Attempt, Run, Timing
 from trainer.practice.roster import Class
-from trainer.practice.rounds import Mark, Result, Round
+from trainer.practice.rounds import ChangeHeard, Mark, Marking, Result, Round, SeatHeard
 from trainer.ui.services import Services
 
 DRILL = find("group-four-chords")
 HOSTILE = '<script>alert("x")</script> & =1+1'
 NAME = "Quillfeather"
+UNHEARD = {"late_ms": None, "came_up": 0, "stayed": 0}
 
 Say = Callable[..., str]
 
@@ -285,11 +287,11 @@ def test_results_say_what_landed_what_is_slow_and_what_to_practise(say: Say) -> 
     first, second, third = found["seats"]
     assert [(seat["rounds"], seat["had"]) for seat in (first, second, third)] == [(3, 3), (3, 0), (3, 2)]
     # Of a round of two changes that was missed nobody said which.
-    assert second["tried"] == [{"name": names[0], "asked": 2, "had": 0, "tempo": None}]
-    assert third["tried"] == [{"name": names[0], "asked": 2, "had": 2, "tempo": 66.0}]
+    assert second["tried"] == [{"name": names[0], "asked": 2, "had": 0, "tempo": None} | UNHEARD]
+    assert third["tried"] == [{"name": names[0], "asked": 2, "had": 2, "tempo": 66.0} | UNHEARD]
     assert found["class"]["tried"] == [
-        {"name": names[0], "asked": 7, "had": 5, "tempo": 72.0},
-        {"name": names[1], "asked": 1, "had": 1, "tempo": 72.0},
+        {"name": names[0], "asked": 7, "had": 5, "tempo": 72.0} | UNHEARD,
+        {"name": names[1], "asked": 1, "had": 1, "tempo": 72.0} | UNHEARD,
     ]
     assert [(slow["name"], slow["median_ms"], slow["best_ms"]) for slow in first["slowest"]] == [
         (names[1], 902.5, 900.0)
@@ -301,6 +303,41 @@ def test_results_say_what_landed_what_is_slow_and_what_to_practise(say: Say) -> 
     assert second["practise"] == [{"change": names[0], "why": "had 0 of 2 times"}]
     text = say("results", "tuesdays")
     assert f"{names[0]}: had 5 of 7 times, up to 72 beats a minute" in text
+
+
+def test_results_say_what_guitars_told_of_each_change(say: Say, tmp_path: Path) -> None:
+    say("new", "Tuesdays", "--seats", "2")
+    (first, _), kept = roster().seats, roster().bind(roster().seats[0].id, "Six:strings")
+    classes.save(classes.find("tuesdays")[0], kept)
+    lesson = group("tuesdays")
+    for late in (30.0, 50.0, 40.0):
+        heard = SeatHeard(
+            first.id,
+            (
+                ChangeHeard(0, landed=True, late_ms=late, kept_down={1: Answer.YES, 2: Answer.NO}),
+                ChangeHeard(1, landed=False, late_ms=700.0 + late),
+            ),
+        )
+        marking = Marking(tuple(seat.id for seat in lesson.seats)).hear([heard])
+        assert lesson.keep(DRILL, Round(60.0, DRILL.pairs[:2], marking.results()), Services.clock()) == ""
+    found = json.loads(say("results", "tuesdays", "--json"))["seats"][0]
+    names = [" → ".join(DRILL.steps[index].name for index in pair) for pair in DRILL.pairs[:2]]
+    assert (found["rounds"], found["had"]) == (3, 0)
+    assert found["tried"] == [
+        {"name": names[1], "asked": 3, "had": 0, "tempo": None, "late_ms": 740.0, "came_up": 0, "stayed": 0},
+        {"name": names[0], "asked": 3, "had": 3, "tempo": 60.0, "late_ms": 40.0, "came_up": 3, "stayed": 3},
+    ]
+    words = {
+        names[1]: "had 0 of 3 times, usually 740 ms late",
+        names[0]: "had 3 of 3 times, usually 40 ms late, a finger came up 3 of 6 times",
+    }
+    assert {one["change"]: one["why"] for one in found["practise"]} == words
+    say("results", "tuesdays", "-o", str(tmp_path / "after"))
+    seen = Seen((tmp_path / "after" / "class.html").read_text("utf-8")).text
+    assert "usually 40 ms late, a finger came up 3 of 6 times" in seen
+    rows = list(csv.DictReader(io.StringIO((tmp_path / "after" / "class.csv").read_text("utf-8"), newline="")))
+    assert [(row["late_ms"], row["came_up"], row["stayed"]) for row in rows[:2]] == [("740", "", ""), ("40", "3", "3")]
+    assert all("ms" not in row["late_ms"] and not row["late_ms"] for row in rows[2:])
 
 
 def test_results_as_pages_named_by_number(say: Say, tmp_path: Path) -> None:
@@ -345,7 +382,7 @@ def test_a_name_in_results_is_no_formula(say: Say, tmp_path: Path) -> None:
     say("new", "Tuesdays", "--seats", "1")
     say("rename", "tuesdays", "1", "=1+1")
     say("results", "tuesdays", "-o", str(tmp_path / "after"))
-    assert (tmp_path / "after" / "class.csv").read_text("utf-8").splitlines()[1] == "1,'=1+1,0,0,,,,,,,"
+    assert (tmp_path / "after" / "class.csv").read_text("utf-8").splitlines()[1] == "1,'=1+1,0,0" + "," * 10
 
 
 def test_a_seat_that_cannot_be_read_does_not_keep_the_others_back(say: Say, capsys: pytest.CaptureFixture[str]) -> None:

@@ -10,7 +10,9 @@ from trainer.practice.course import Course, whole
 from trainer.practice.drill import Drill, Order, Step
 from trainer.practice.effects import CueAfterWait, Effect, Note, StartBeat, Timed
 from trainer.practice.events import Beat, Event, Go, Press
+from trainer.practice.measures import Answer
 from trainer.practice.phases import Mode, Phase
+from trainer.practice.rounds import ChangeHeard, SeatHeard
 from trainer.practice.session import advance, begin
 from trainer.practice.state import Session
 
@@ -65,3 +67,8 @@ def clean_share(tempo: float, good: float, steepness: float) -> float:
     best, wanted = 0.98, 0.8
     middle = math.log(good) - math.log(best / wanted - 1) / steepness
     return best / (1 + math.exp(min(steepness * (math.log(tempo) - middle), 500.0)))
+
+
+def one_heard(seat: str, *, landed: bool, late_ms: float | None = None, up: int | None = None) -> SeatHeard:
+    """Return what was heard of a seat in a round of one change, with the finger that came up."""
+    return SeatHeard(seat, (ChangeHeard(0, landed, late_ms, {} if up is None else {up: Answer.NO}),))

@@ -13,7 +13,7 @@ from trainer.practice.drill import Drill, Order, Step, change_key
 from trainer.practice.marked import TEACHER, Marked, marked
 from trainer.practice.measures import Answer, Measures
 from trainer.practice.record import How, Texture, Timing
-from trainer.practice.rounds import Mark, Result, Round, SeatHeard
+from trainer.practice.rounds import ChangeHeard, Mark, Result, Round, SeatHeard
 
 DRILL = Drill(
     "Three shapes",
@@ -24,7 +24,9 @@ DRILL = Drill(
     order=Order.ONCE,
 )
 KEYS = tuple(change_key(DRILL.instrument, one.shape, other.shape) for one, other in DRILL.changes)
-HEARD = SeatHeard("kwb", landed=True, late_ms=42.0, finger_up=3)
+ON_BEAT = ChangeHeard(0, landed=True, late_ms=42.0, kept_down={3: Answer.NO, 1: Answer.YES})
+LATE = ChangeHeard(1, landed=False, late_ms=610.0)
+HEARD = SeatHeard("kwb", (ON_BEAT,))
 PORT = "Six:strings"
 
 
@@ -80,15 +82,30 @@ def test_who_was_away_has_nothing_in_the_log() -> None:
 def test_a_round_of_one_change_that_was_heard_keeps_what_was_heard() -> None:
     (attempt,) = kept(Result("kwb", Mark.HAD, HEARD), ((0, 1),), PORT).attempts
     assert attempt.source == PORT
-    assert attempt.measures == Measures(PORT, "", lateness_ms=42.0, kept_down={3: Answer.NO})
+    assert attempt.measures == Measures(PORT, "", lateness_ms=42.0, kept_down={3: Answer.NO, 1: Answer.YES})
     figures = replace(DRILL, steps=tuple(replace(step, texture=Texture.FIGURE) for step in DRILL.steps))
     (attempt,) = kept(Result("kwb", Mark.HAD, HEARD), ((0, 1),), PORT, figures).attempts
-    assert attempt.measures == Measures(PORT, "", delay_ms=42.0, kept_down={3: Answer.NO})
+    assert attempt.measures == Measures(PORT, "", delay_ms=42.0, kept_down={3: Answer.NO, 1: Answer.YES})
 
 
-def test_of_several_changes_nobody_knows_which_one_was_late() -> None:
-    attempts = kept(Result("kwb", Mark.HAD, HEARD), ((0, 1), (1, 2)), PORT).attempts
-    assert [(attempt.source, attempt.measures) for attempt in attempts] == [(PORT, None), (PORT, None)]
+def test_of_several_changes_that_were_heard_each_keeps_its_own() -> None:
+    way_back = ChangeHeard(None, landed=True, late_ms=900.0)
+    entry = kept(Result("kwb", Mark.MISSED, SeatHeard("kwb", (ON_BEAT, way_back, LATE))), ((0, 1), (1, 2)), PORT)
+    assert (entry.run.asked, entry.run.landed) == (2, 1)
+    assert [(attempt.source, attempt.clean) for attempt in entry.attempts] == [(PORT, True), (PORT, False)]
+    measures = [attempt.measures for attempt in entry.attempts]
+    assert [one and one.lateness_ms for one in measures] == [42.0, 610.0]
+    assert [one and one.kept_down for one in measures] == [{3: Answer.NO, 1: Answer.YES}, {}]
+
+
+@pytest.mark.parametrize(("mark", "change", "clean"), [(Mark.HAD, ON_BEAT, True), (Mark.MISSED, LATE, None)])
+def test_what_was_played_before_a_round_was_frozen_has_its_mark_alone(
+    mark: Mark, change: ChangeHeard, clean: bool | None
+) -> None:
+    heard = SeatHeard("kwb", (replace(change, number=1),))
+    first, second = kept(Result("kwb", mark, heard), ((0, 1), (1, 2)), PORT).attempts
+    assert (first.source, first.clean, first.measures) == (TEACHER, clean, None)
+    assert (second.source, second.clean) == (PORT, change.landed)
 
 
 def test_a_mark_against_what_was_heard_comes_from_the_teacher() -> None:

@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.practice.rounds import GAIN, LEAST_GAIN, Aim, Mark, Marking, Result, Round, SeatHeard
+from tests.practice.playing import one_heard
+from trainer.practice.rounds import GAIN, LEAST_GAIN, Aim, Mark, Marking, Result, Round
 from trainer.practice.tempo import FASTEST, SLOWEST
 
 SEATS = tuple(f"s{number}" for number in range(1, 6))
@@ -119,9 +120,9 @@ def test_who_is_away_does_not_count_and_stays_away() -> None:
 
 
 def test_what_was_heard_counts_until_somebody_marks_otherwise() -> None:
-    late = SeatHeard("s2", landed=False, late_ms=310.0, finger_up=3)
-    there = SeatHeard("s4", landed=True, late_ms=-12.0)
-    marking = Marking(SEATS).hear([late, there, SeatHeard("gone", landed=False)])
+    late = one_heard("s2", landed=False, late_ms=310.0, up=3)
+    there = one_heard("s4", landed=True, late_ms=-12.0)
+    marking = Marking(SEATS).hear([late, there, one_heard("gone", landed=False)])
     assert marks(marking) == [Mark.HAD, Mark.MISSED, Mark.HAD, Mark.HAD, Mark.HAD]
     assert [result.heard for result in marking.results()] == [None, late, None, there, None]
     overruled = marking.toggled("s2").results()[1]

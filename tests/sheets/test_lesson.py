@@ -37,6 +37,27 @@ def test_every_number_is_said() -> None:
     assert seen.count("Nothing played yet.") == 1
 
 
+@pytest.mark.parametrize(
+    ("late_ms", "came_up", "words"),
+    [
+        (None, 0, ""),
+        (0.4, 0, "on time"),
+        (-31.0, 0, "usually 31 ms early"),
+        (42.0, 2, "usually 42 ms late, a finger came up 2 of 7 times"),
+        (None, 1, "a finger came up 1 of 6 times"),
+    ],
+)
+def test_what_guitars_told_stands_in_a_column_where_there_is_any(
+    late_ms: float | None, came_up: int, words: str
+) -> None:
+    tried = Tried("G → Em", 4, 3, 72.0, late_ms, came_up, stayed=5)
+    assert tried.heard == words
+    seat = replace(SEAT, tried=(tried, Tried("Em → C", 1, 1, 60.0)))
+    seen = Seen(html(replace(LESSON, whole=NOBODY, seats=(seat,)))).text
+    assert ("heard" in seen) is bool(words)
+    assert words in seen
+
+
 def test_rounds_that_were_all_missed_count_as_played() -> None:
     """Of several changes at once nobody said which was missed, so that there is no row to show."""
     missed = replace(NOBODY, rounds=3)

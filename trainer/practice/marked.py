@@ -13,13 +13,13 @@ from itertools import accumulate
 from typing import TYPE_CHECKING
 
 from trainer.practice.drill import change_key
-from trainer.practice.measures import Answer, Measures
+from trainer.practice.measures import Measures
 from trainer.practice.record import Attempt, Run, Texture, Timing
 from trainer.practice.rounds import Mark
 
 if TYPE_CHECKING:
     from trainer.practice.drill import Drill
-    from trainer.practice.rounds import Result, Round, SeatHeard
+    from trainer.practice.rounds import ChangeHeard, Result, Round
 
 TEACHER = "teacher"
 """Where a mark comes from that was given by hand."""
@@ -30,9 +30,9 @@ class Marked:
     """One round as one seat's log keeps it."""
 
     run: Run
-    """The round; `landed` is None where some of its changes were missed and nobody said which."""
+    """The round; `landed` is None where some of its changes were missed and it is not known how many."""
     attempts: tuple[Attempt, ...]
-    """One for each of its changes. Clean says whether it was had: None where that is not known of a single change."""
+    """One for each of its changes. Clean says whether it was had: None where that is not known of this one."""
 
 
 def marked(
@@ -45,46 +45,51 @@ def marked(
     """
     if result.mark is Mark.AWAY:
         return None
-    count, had = len(done.pairs), result.mark is Mark.HAD
-    landed = count if had else 0 if count == 1 else None
-    run = Run(new_id(), drill.title, began, Timing.BEAT, done.tempo, asked=count, landed=landed, how=done.how)
-    clean = True if had else False if count == 1 else None
+    heard = None if port is None else result.heard
     lengths = (drill.steps[before].beats for before, _ in done.pairs)
     due = accumulate(lengths, initial=drill.meter[0])
     next(due)
-    attempts = []
-    for (before, after), beats in zip(done.pairs, due, strict=True):
+    run, attempts = new_id(), []
+    for number, ((before, after), beats) in enumerate(zip(done.pairs, due, strict=True)):
         left, reached = drill.steps[before], drill.steps[after]
-        heard = None if port is None else result.heard
+        change = None if heard is None else heard.of(number)
+        source = TEACHER if change is None or port is None else port
         attempts.append(
             Attempt(
                 id=new_id(),
-                run=run.id,
+                run=run,
                 change=change_key(drill.instrument, left.shape, reached.shape),
                 at=began + float(beats) * 60 / done.tempo,
                 timing=Timing.BEAT,
-                source=TEACHER if heard is None or port is None else port,
+                source=source,
                 change_ms=None,
-                clean=clean,
+                clean=_of_mark(result.mark, len(done.pairs)) if change is None else change.landed,
                 tempo=done.tempo,
                 texture=reached.texture,
                 how=done.how,
-                # What was heard of a round is of all its changes together: it says something of one only if it is one.
-                measures=None
-                if heard is None or port is None or count > 1
-                else _measures(heard, port, reached.texture),
+                measures=change and _measures(change, source, reached.texture),
             )
         )
-    return Marked(run, tuple(attempts))
+    answers = [attempt.clean for attempt in attempts]
+    landed = None if None in answers else answers.count(True)
+    asked = len(attempts)
+    return Marked(
+        Run(run, drill.title, began, Timing.BEAT, done.tempo, asked=asked, landed=landed, how=done.how),
+        tuple(attempts),
+    )
 
 
-def _measures(heard: SeatHeard, port: str, texture: Texture) -> Measures:
-    late = heard.late_ms
+def _of_mark(mark: Mark, changes: int) -> bool | None:
+    """Return whether each change of a round was had, by its mark, which does not say which of several was missed."""
+    return True if mark is Mark.HAD else False if changes == 1 else None
+
+
+def _measures(heard: ChangeHeard, port: str, texture: Texture) -> Measures:
     figure = texture is Texture.FIGURE
     return Measures(
         device=port,
         calibration="",
-        delay_ms=late if figure else None,
-        lateness_ms=None if figure else late,
-        kept_down={} if heard.finger_up is None else {heard.finger_up: Answer.NO},
+        delay_ms=heard.late_ms if figure else None,
+        lateness_ms=None if figure else heard.late_ms,
+        kept_down=heard.kept_down,
     )

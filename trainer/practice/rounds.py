@@ -20,6 +20,7 @@ from enum import StrEnum
 from fractions import Fraction
 from types import MappingProxyType
 
+from trainer.practice.measures import Answer
 from trainer.practice.record import How
 from trainer.practice.tempo import within_limits
 
@@ -78,18 +79,47 @@ class Mark(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class ChangeHeard:
+    """What was heard of one change that a round asks for."""
+
+    number: int | None
+    """Which of the round's changes, from 0; None for a way back between two of them."""
+    landed: bool
+    """Whether it landed on its beat."""
+    late_ms: float | None = None
+    """How late it was, in milliseconds; negative: early; None where it cannot be known."""
+    kept_down: Mapping[int, Answer] = field(default_factory=lambda: MappingProxyType({}))
+    """Whether each finger that was to stay down did, by finger 1 to 4."""
+
+
+@dataclass(frozen=True, slots=True)
 class SeatHeard:
     """What was heard of one seat in a round. Whoever listens sends one for each seat that has a port."""
 
     seat: str
     """Which seat, by its id."""
-    landed: bool
-    """Whether every change of the round landed on its beat."""
-    late_ms: float | None = None
-    """How late the one was that was furthest from its beat, in milliseconds; negative: early; None where it cannot be
-    known."""
-    finger_up: int | None = None
-    """A finger that was to stay and came up, 1 to 4; None: none, or it cannot be known."""
+    changes: tuple[ChangeHeard, ...]
+    """Each change that was asked for; a round that was frozen and went on asked for the last ones alone."""
+
+    @property
+    def landed(self) -> bool:
+        """Whether every change landed on its beat."""
+        return all(change.landed for change in self.changes)
+
+    @property
+    def late_ms(self) -> float | None:
+        """How late the one was that was furthest from its beat; None where that is known of none."""
+        return max((one.late_ms for one in self.changes if one.late_ms is not None), key=abs, default=None)
+
+    @property
+    def finger_up(self) -> int | None:
+        """The first finger that was to stay and came up; None: none, or it cannot be known."""
+        answers = (answer for change in self.changes for answer in sorted(change.kept_down.items()))
+        return next((finger for finger, down in answers if down is Answer.NO), None)
+
+    def of(self, number: int) -> ChangeHeard | None:
+        """Return what was heard of a change of the round, counted from 0; None where nobody listened for it."""
+        return next((change for change in self.changes if change.number == number), None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,6 +37,22 @@ class Tried:
     """In how many of them it was had."""
     tempo: float | None
     """The fastest tempo at which it was had; None where it never was."""
+    late_ms: float | None = None
+    """How late it usually was, negative: early; None where no guitar was heard."""
+    came_up: int = 0
+    """How often a finger came up that should have stayed."""
+    stayed: int = 0
+    """How often one stayed."""
+
+    @property
+    def heard(self) -> str:
+        """What guitars told of it, in words; empty where none did."""
+        late = None if self.late_ms is None else round(self.late_ms)
+        told = (
+            late is not None and (f"usually {abs(late)} ms {'late' if late > 0 else 'early'}" if late else "on time"),
+            self.came_up and f"a finger came up {self.came_up} of {self.came_up + self.stayed} times",
+        )
+        return ", ".join(filter(None, told))
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,8 +136,11 @@ def _part(title: str, part: Part) -> Iterator[str]:
         # A round of several changes that was missed does not say at which of them.
         yield f"<p>Rounds played: {part.rounds}, had whole: {part.had}. Which changes were missed is not known.</p>"
     if part.tried:
-        tried = ((one.name, f"{one.had} of {one.asked}", tempo(one.tempo)) for one in part.tried)
-        yield _table("What landed in rounds", ("change", "had", "up to (beats a minute)"), tried, numbers=(1, 2))
+        heads, tried = ("change", "had", "up to (beats a minute)", "heard"), part.tried
+        rows = [(one.name, f"{one.had} of {one.asked}", tempo(one.tempo), one.heard) for one in tried]
+        columns = 4 if any(one.heard for one in tried) else 3
+        cut = (row[:columns] for row in rows)
+        yield _table("What landed in rounds", heads[:columns], cut, numbers=(1, 2))
     if part.slowest:
         slow = ((one.name, seconds(one.median_ms), seconds(one.best_ms), one.how) for one in part.slowest)
         yield _table("Slowest changes", ("change", "usual (s)", "best (s)", "timed"), slow, numbers=(1, 2))

@@ -8,13 +8,14 @@ from typing import cast
 
 import pytest
 
+from tests.practice.playing import one_heard
 from tests.ui.drilling_fakes import HandClock
 from tests.ui.room.scenes import Chair
 from trainer.files.settings import Settings
 from trainer.practice.drill import Drill
 from trainer.practice.quick import from_shapes
 from trainer.practice.room import Phase
-from trainer.practice.rounds import Mark, Round, SeatHeard
+from trainer.practice.rounds import Mark, Round
 from trainer.ui.drilling.scheduler import Scheduler
 from trainer.ui.room.desk import Desk, Group, Outlets
 from trainer.ui.services import Services
@@ -99,7 +100,7 @@ def test_what_was_heard_stands_beside_what_was_marked(lesson: Lesson) -> None:
     lesson.clock.turn(ROUND_S)
     shown = []
     lesson.desk.heard = lambda: shown.append(lesson.desk.marking.mark("s3"))
-    late = SeatHeard("s3", landed=False, late_ms=240.0, finger_up=2)
+    late = one_heard("s3", landed=False, late_ms=240.0, up=2)
     lesson.desk.hear([late])
     assert shown == [Mark.MISSED]
     lesson.desk.finish()

@@ -9,9 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
+from tests.practice.playing import one_heard
 from tests.ui.room.scenes import Chair
 from trainer.practice.drill import Drill
-from trainer.practice.rounds import Mark, Marking, Result, Round, SeatHeard
+from trainer.practice.rounds import Mark, Marking, Result, Round
 from trainer.ui.board.canvas import Canvas, Fill, Ink, Picture, lines
 from trainer.ui.board.marks import ASCII
 from trainer.ui.board.picture import Look
@@ -64,7 +65,7 @@ def test_a_letter_two_cells_wide_keeps_its_room_where_it_is_cut(text: str) -> No
 
 def test_what_was_heard_of_a_seat_takes_the_rows_that_are_free() -> None:
     group = numbered(30)
-    late = SeatHeard("seat1", landed=False, late_ms=240.0, finger_up=3)
+    late = one_heard("seat1", landed=False, late_ms=240.0, up=3)
     drawn = lines(seating.to_mark(group, Marking(tuple(seat.id for seat in group.seats)).hear([late]), Look(), 80, 23))
     assert any(row.startswith(" 240 ms") for row in drawn)
 
@@ -74,11 +75,11 @@ def test_what_was_heard_of_a_seat_takes_the_rows_that_are_free() -> None:
     [
         (Result("s", Mark.HAD), "had it"),
         (Result("s", Mark.AWAY), "away"),
-        (Result("s", Mark.HAD, SeatHeard("s", landed=True, late_ms=41.6)), "had it, 42 ms late"),
-        (Result("s", Mark.HAD, SeatHeard("s", landed=True, late_ms=-30.0)), "had it, 30 ms early"),
-        (Result("s", Mark.HAD, SeatHeard("s", landed=True, late_ms=0.2)), "had it"),
+        (Result("s", Mark.HAD, one_heard("s", landed=True, late_ms=41.6)), "had it, 42 ms late"),
+        (Result("s", Mark.HAD, one_heard("s", landed=True, late_ms=-30.0)), "had it, 30 ms early"),
+        (Result("s", Mark.HAD, one_heard("s", landed=True, late_ms=0.2)), "had it"),
         (
-            Result("s", Mark.MISSED, SeatHeard("s", landed=False, late_ms=240.0, finger_up=3)),
+            Result("s", Mark.MISSED, one_heard("s", landed=False, late_ms=240.0, up=3)),
             "missed, 240 ms late, 3 up",
         ),
     ],
@@ -93,7 +94,7 @@ def keep(_: Drill, __: Round, ___: float) -> str:
 
 def test_what_came_of_a_round_says_how_many_how_fast_next_and_for_each() -> None:
     group = Group("A", (Chair("a", 1, "Ann"), Chair("b", 2), Chair("c", 3)), keep)
-    late = SeatHeard("b", landed=False, late_ms=240.0, finger_up=3)
+    late = one_heard("b", landed=False, late_ms=240.0, up=3)
     done = Round(60.0, ((0, 1),), Marking(("a", "b", "c")).hear([late]).away("c").results())
     drawn = lines(seating.told(group, done, 52.0, "the log is locked", Look(), 120, 38))
     assert any("1 of 2 had it, 1 away at 60." in row for row in drawn)

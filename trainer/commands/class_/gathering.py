@@ -155,6 +155,9 @@ def _tried(summaries: Iterable[Summary]) -> tuple[Tried, ...]:
             sum(one.answered for one in each),
             sum(one.clean for one in each),
             max((one.series.tempo for one in each if one.clean and one.series.tempo is not None), default=None),
+            median(late) if (late := [one.late_ms for one in each if one.late_ms is not None]) else None,
+            sum(one.kept_answered - one.kept for one in each),
+            sum(one.kept for one in each),
         )
         for change, each in found.items()
     )
@@ -162,7 +165,11 @@ def _tried(summaries: Iterable[Summary]) -> tuple[Tried, ...]:
 
 
 def _missed(tried: Iterable[Tried]) -> Iterable[tuple[str, str]]:
-    return ((one.name, f"had {one.had} of {one.asked} times") for one in tried if one.had < one.asked)
+    return (
+        (one.name, ", ".join(filter(None, (f"had {one.had} of {one.asked} times", one.heard))))
+        for one in tried
+        if one.had < one.asked or one.came_up
+    )
 
 
 def _unique(items: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:

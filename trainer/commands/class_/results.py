@@ -24,9 +24,13 @@ from trainer.sheets import lesson as page
 if TYPE_CHECKING:
     from trainer.commands.class_.gathering import Seated
     from trainer.practice.roster import Class
-    from trainer.sheets.lesson import Lesson, Part
+    from trainer.sheets.lesson import Lesson, Part, Timed, Tried
 
-_HEADS = ("number", "name", "rounds", "rounds_had", "change", "asked", "had", "tempo", "usual_s", "best_s", "timed")
+_HEADS = (
+    *("number", "name", "rounds", "rounds_had"),
+    *("change", "asked", "had", "tempo", "late_ms", "came_up", "stayed"),
+    *("usual_s", "best_s", "timed"),
+)
 
 
 def add_results(parser: argparse.ArgumentParser) -> None:
@@ -86,13 +90,20 @@ def _csv(group: Class, lesson: Lesson) -> str:
     lines.writerow(_HEADS)
     for seat, part in zip(group.seats, lesson.seats, strict=True):
         head = (seat.number, plain(guarded(seat.name or "")), part.rounds, part.had)
-        tried = [(one.name, one.asked, one.had, page.tempo(one.tempo), "", "", "") for one in part.tried]
-        timed = [
-            (one.name, "", "", "", page.seconds(one.median_ms), page.seconds(one.best_ms), plain(guarded(one.how)))
-            for one in part.slowest
-        ]
-        lines.writerows((*head, plain(guarded(row[0])), *row[1:]) for row in [*tried, *timed] or [("",) * 7])
+        rows = [*map(_tried_cells, part.tried), *map(_timed_cells, part.slowest)]
+        lines.writerows((*head, plain(guarded(row[0])), *row[1:]) for row in rows or [("",) * 10])
     return made.getvalue()
+
+
+def _tried_cells(one: Tried) -> tuple[str, ...]:
+    late = "" if one.late_ms is None else f"{one.late_ms:.0f}"
+    came_up, stayed = (str(count) if one.came_up + one.stayed else "" for count in (one.came_up, one.stayed))
+    return (one.name, str(one.asked), str(one.had), page.tempo(one.tempo), late, came_up, stayed, "", "", "")
+
+
+def _timed_cells(one: Timed) -> tuple[str, ...]:
+    times = (page.seconds(one.median_ms), page.seconds(one.best_ms))
+    return (one.name, *[""] * 6, *times, plain(guarded(one.how)))
 
 
 def _document(group: Class, lesson: Lesson, files: list[Path]) -> dict[str, Any]:
@@ -136,7 +147,8 @@ def _print(lesson: Lesson) -> None:
     screen.print(table(("seat", "rounds", "had", "to practise first"), rows, right=("rounds", "had")), soft_wrap=False)
     for one in lesson.whole.tried:
         fastest = "" if one.tempo is None else f", up to {one.tempo:g} beats a minute"
-        screen.print(plain(f"{one.name}: had {one.had} of {one.asked} times{fastest}"))
+        heard = f", {one.heard}" if one.heard else ""
+        screen.print(plain(f"{one.name}: had {one.had} of {one.asked} times{fastest}{heard}"))
     for slow in lesson.whole.slowest:
         many = f", {slow.seats} seats" if slow.seats > 1 else ""
         screen.print(plain(f"{slow.name}: {page.seconds(slow.median_ms)} s, {slow.how}{many}"))

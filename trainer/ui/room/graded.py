@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import accumulate, pairwise
+from itertools import accumulate, count, pairwise
 from typing import TYPE_CHECKING
 
 from trainer.practice.course import shapes_held
-from trainer.practice.measures import Answer
 from trainer.practice.record import Texture
-from trainer.practice.rounds import SeatHeard
+from trainer.practice.rounds import ChangeHeard, SeatHeard
 
 if TYPE_CHECKING:
     from trainer.practice.course import Pair
@@ -28,6 +27,8 @@ comes a beat later did not have it at this tempo."""
 class Due:
     """A change that a round asks for. Seconds are monotonic."""
 
+    number: int | None
+    """Which of the round's changes, from 0; None for a way back between two of them."""
     pair: Pair
     """Indices of the shape left and of the shape reached, among those that are listened for."""
     at: float
@@ -50,6 +51,7 @@ def dues(room: Room, heard: Listened, moments: Callable[[Fraction], float]) -> t
         return ()
     held = [steps[shape].beats for shape in shapes_held(legs)]
     turns = [bar + beats for beats in accumulate(held)]
+    number = count(sum(leg.counted for leg in room.legs[: room.begun]))
     found = []
     for leg, (begins, over) in zip(legs, pairwise(turns), strict=True):
         step = steps[leg.pair[1]]
@@ -57,7 +59,8 @@ def dues(room: Room, heard: Listened, moments: Callable[[Fraction], float]) -> t
         at = moments(begins)
         ends = moments(min(over, begins + lap / 2))
         before, after = map(heard.steps.index, leg.pair)
-        found.append(Due((before, after), at, ends, moments(begins + last) - at))
+        which = next(number) if leg.counted else None
+        found.append(Due(which, (before, after), at, ends, moments(begins + last) - at))
     return tuple(found)
 
 
@@ -81,16 +84,15 @@ class Tally:
 
     def told(self, seat: str) -> SeatHeard:
         """Return what was heard of `seat`."""
-        late = [ms for change in self._found.values() if (ms := _late_ms(change)) is not None]
-        near_ms = 1000 * self._near_s
-        landed = len(late) == len(self._dues) and all(abs(ms) <= near_ms for ms in late)
-        up = (
-            finger
-            for place in sorted(self._found)
-            for finger, down in sorted(self._found[place].kept_down.items())
-            if down is Answer.NO
-        )
-        return SeatHeard(seat, landed, max(late, key=abs, default=None), next(up, None))
+        return SeatHeard(seat, tuple(self._heard(place, due) for place, due in enumerate(self._dues)))
+
+    def _heard(self, place: int, due: Due) -> ChangeHeard:
+        change = self._found.get(place)
+        if change is None:
+            return ChangeHeard(due.number, landed=False)
+        late = _late_ms(change)
+        landed = late is not None and abs(late) <= 1000 * self._near_s
+        return ChangeHeard(due.number, landed, late, change.kept_down)
 
     def _place(self, change: HeardChange) -> int | None:
         """Return which it is of the changes that are due, the nearest or the next one; None where it is none."""
