@@ -67,7 +67,7 @@ def marked(
                 tempo=done.tempo,
                 texture=reached.texture,
                 how=done.how,
-                measures=change and _measures(change, source, reached.texture),
+                measures=None if change is None else _measures(change, source, reached.texture),
             )
         )
     answers = [attempt.clean for attempt in attempts]

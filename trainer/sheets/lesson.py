@@ -47,12 +47,13 @@ class Tried:
     @property
     def heard(self) -> str:
         """What guitars told of it, in words; empty where none did."""
-        late = None if self.late_ms is None else round(self.late_ms)
-        told = (
-            late is not None and (f"usually {abs(late)} ms {'late' if late > 0 else 'early'}" if late else "on time"),
-            self.came_up and f"a finger came up {self.came_up} of {self.came_up + self.stayed} times",
-        )
-        return ", ".join(filter(None, told))
+        told = []
+        if self.late_ms is not None:
+            late = round(self.late_ms)
+            told.append(f"usually {abs(late)} ms {'late' if late > 0 else 'early'}" if late else "on time")
+        if self.came_up:
+            told.append(f"a finger came up {self.came_up} of {self.came_up + self.stayed} times")
+        return ", ".join(told)
 
 
 @dataclass(frozen=True, slots=True)
