@@ -19,8 +19,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.serve import sitting as sitting_module
+from trainer.serve.complaints import LONGEST_LINE, OneLine
 from trainer.serve.door import FREE, HOLD_S, Door
-from trainer.serve.server import FORM_BYTES, LONGEST_LINE, MESSAGE_BYTES, OneLine, Seat, SeatServer
+from trainer.serve.guests import Seat
+from trainer.serve.received import FORM_BYTES, MESSAGE_BYTES
+from trainer.serve.server import SeatServer
 from trainer.serve.sitting import SIZES, bounded
 
 ECHO = str(Path(__file__).parent / "echo.py")
@@ -268,6 +271,12 @@ async def test_every_answer_keeps_other_pages_out_and_nothing_is_fetched_from_el
 async def test_no_folder_is_listed_and_nothing_above_is_read(path: str) -> None:
     async with serving() as client, client.get(path) as answer:
         assert answer.status in {403, 404}
+
+
+@pytest.mark.parametrize("folder", ["/pages/", "/static/"])
+async def test_a_name_too_long_for_any_file_is_no_fault_of_the_servers(folder: str) -> None:
+    async with serving() as client, client.get(folder + "x" * 300) as answer:
+        assert answer.status == 404
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,7 @@ from trainer.practice.roster import MOST_SEATS
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from trainer.serve.server import Seat
+    from trainer.serve.guests import Seat
 
 _INSTALL = "pip install 'changeover[serve]'"
 
@@ -48,7 +48,8 @@ def run(options: argparse.Namespace) -> int:
     if importlib.util.find_spec("textual_serve") is None:
         raise wrong("no browsers without textual-serve", hint=_INSTALL)
     from trainer.serve.door import Door, code_from
-    from trainer.serve.server import LOOPBACK, SeatServer
+    from trainer.serve.guard import LOOPBACK
+    from trainer.serve.server import SeatServer
 
     if options.drill:
         chosen(options.drill)  # a slip in it is better told here than in twelve browsers
@@ -118,7 +119,7 @@ def _seats(options: argparse.Namespace) -> Sequence[Seat]:
 
     Where none were asked for, all are the player's at this machine, with their own files.
     """
-    from trainer.serve.server import Seat
+    from trainer.serve.guests import Seat
 
     if options.roster is not None:
         from trainer.commands.classes import seated
@@ -131,7 +132,7 @@ def _seats(options: argparse.Namespace) -> Sequence[Seat]:
 
 def _seat(key: str, name: str, folder: int | str) -> Seat:
     from trainer.files import paths
-    from trainer.serve.server import Seat
+    from trainer.serve.guests import Seat
     from trainer.ui.seat import SEAT
 
     return Seat(key, name, {paths.HOME: str(paths.seat_dir(folder)), SEAT: name})

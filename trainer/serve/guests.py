@@ -1,4 +1,4 @@
-"""Who sits where: a ticket for each browser that was let in, a seat for each ticket, one browser at a time on it."""
+"""Seats and who sits where: a ticket for each browser that was let in, one browser at a time on each seat."""
 
 from __future__ import annotations
 
@@ -8,6 +8,18 @@ from types import MappingProxyType
 
 TICKETS = 200
 """So many tickets are remembered; the oldest without a browser at work is forgotten first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """A place from which a browser plays."""
+
+    id: str
+    """What forms call it."""
+    name: str
+    """What people call it."""
+    own: Mapping[str, str]
+    """Variables of its process: where its files lie, and that it is a seat."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,78 +1,37 @@
 """The web server: who may come in, who sits where, and the app for each; textual-serve does the app in the page.
 
-What textual-serve does not do stands here: it asks nobody who they are, serves any number, lists its own folders, runs
-a command through a shell, takes any message, and loads a font from another company's machine.
+What textual-serve does not do stands here and beside: it asks nobody who they are, serves any number, lists its own
+folders, runs a command through a shell, takes any message, and loads a font from another company's machine.
 """
 
 from __future__ import annotations
 
 import asyncio
-import json
 import logging
 import secrets
-from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-from urllib.parse import SplitResult, urlsplit
 
 import aiohttp_jinja2
 import jinja2
-from aiohttp import WSMsgType, web
-from aiohttp.http_exceptions import HttpProcessingError
+from aiohttp import web
 from textual_serve.server import Server
 
-from trainer.errors import plain
+from trainer.serve.complaints import OneLine
 from trainer.serve.door import HOLD_S, Answer
+from trainer.serve.guard import guard
 from trainer.serve.guests import Guests
+from trainer.serve.received import FORM_BYTES, MESSAGE_BYTES, form, obey, size
 from trainer.serve.sitting import Sitting
 
 if TYPE_CHECKING:
-    from collections.abc import Awaitable, Callable, Mapping, Sequence
+    from collections.abc import Awaitable, Callable, Sequence
 
     from trainer.serve.door import Door
+    from trainer.serve.guests import Seat
 
 COOKIE = "changeover_ticket"
 PAGES = Path(__file__).parent / "pages"
-MESSAGE_BYTES = 16 * 1024
-"""No message of a browser is longer; a pasted page of text is not."""
-FORM_BYTES = 1024
-"""No form is longer."""
-LONGEST_LINE = 200
-"""So many characters at most of what went wrong."""
-LOOPBACK = frozenset({"localhost", "127.0.0.1", "::1"})
-"""Names of this machine that nobody else can have."""
-_HEADERS = {
-    # The terminal's script sets styles; nothing is taken from elsewhere, and no other page may hold this one.
-    "Content-Security-Policy": "default-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:; "
-    "frame-ancestors 'none'; form-action 'self'; base-uri 'none'",
-    # No referrer at all would make browsers send forms with the origin 'null'.
-    "Referrer-Policy": "same-origin",
-    "X-Content-Type-Options": "nosniff",
-    "Cache-Control": "no-store",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Seat:
-    """A place from which a browser plays."""
-
-    id: str
-    """What forms call it."""
-    name: str
-    """What people call it."""
-    own: Mapping[str, str]
-    """Variables of its process: where its files lie, and that it is a seat."""
-
-
-class OneLine(logging.Formatter):
-    """Tells what went wrong in a line of plain text, without the places in the code."""
-
-    def format(self, record: logging.LogRecord) -> str:
-        """Return the line."""
-        error = record.exc_info[1] if record.exc_info else None
-        said = record.getMessage() if error is None else f"{record.getMessage()}: {type(error).__name__}: {error}"
-        return " ".join(plain(said).split())[:LONGEST_LINE]
 
 
 class SeatServer(Server):
@@ -117,7 +76,7 @@ class SeatServer(Server):
 
     async def _make_app(self) -> web.Application:
         """Return the application; the library's own would serve more."""
-        app = web.Application(client_max_size=FORM_BYTES, middlewares=[self._guard])
+        app = web.Application(client_max_size=FORM_BYTES, middlewares=[guard(only_here=self._door is None)])
         app.on_cleanup.append(self._all_left)
         aiohttp_jinja2.setup(app, loader=jinja2.FileSystemLoader(self.templates_path), autoescape=True)
         app.add_routes(
@@ -131,23 +90,6 @@ class SeatServer(Server):
             ]
         )
         return app
-
-    @web.middleware
-    async def _guard(
-        self, request: web.Request, handler: Callable[[web.Request], Awaitable[web.StreamResponse]]
-    ) -> web.StreamResponse:
-        """Let through only what comes from a page of ours."""
-        if self._door is None and (_split(f"//{request.host}").hostname or "") not in LOOPBACK:
-            # Another site's name that was made to point here would speak with the browser's blessing.
-            raise web.HTTPForbidden(text="this is for the machine it runs on\n")
-        origin = request.headers.get("Origin")
-        asks = request.method != "GET" or request.path == "/ws"
-        if asks and (origin is None or _split(origin).netloc != request.host):
-            raise web.HTTPForbidden(text="asked by another page\n")
-        response = await handler(request)
-        if not response.prepared:
-            response.headers.update(_HEADERS)
-        return response
 
     async def _index(self, request: web.Request) -> web.StreamResponse:
         """Return the page whose turn it is: the code, the seat, or the app."""
@@ -164,7 +106,7 @@ class SeatServer(Server):
 
     async def _code(self, request: web.Request) -> web.StreamResponse:
         """Answer a code."""
-        said = str((await _form(request)).get("code", ""))
+        said = str((await form(request)).get("code", ""))
         if self._door is None:
             return self._let_in()
         address = request.remote or ""
@@ -196,7 +138,7 @@ class SeatServer(Server):
     async def _seat(self, request: web.Request) -> web.StreamResponse:
         """Take a seat."""
         ticket = self._ticket(request)
-        wanted = str((await _form(request)).get("seat", ""))
+        wanted = str((await form(request)).get("seat", ""))
         if ticket is None or wanted not in self._seats:
             return _home()
         seated = self._guests.sit(ticket, wanted)
@@ -217,8 +159,8 @@ class SeatServer(Server):
         sitting = Sitting(self._words, seat.own, socket, self.download_manager, seat.name)
         try:
             await socket.prepare(request)
-            await sitting.start(_number(request, "width", 80), _number(request, "height", 24))
-            await self._process_messages(socket, sitting)
+            await sitting.start(*size(request))
+            await obey(socket, sitting)
         finally:
             # The seat is free only when its process has let go of the log.
             leaving = asyncio.create_task(self._leave(ticket, sitting))
@@ -241,29 +183,6 @@ class SeatServer(Server):
         """Wait for processes that are still ending: requests are broken off when the server ends, these must not be."""
         await asyncio.gather(*self._leaving)
 
-    async def _process_messages(self, websocket: web.WebSocketResponse, app_service: Any) -> None:
-        """Hand on what a browser sends; what is no message of ours ends the connection."""
-        does = {
-            "stdin": lambda data: app_service.send_bytes(data.encode("utf-8", "replace")),
-            "resize": lambda data: app_service.set_terminal_size(data.get("width"), data.get("height")),
-            "ping": lambda data: websocket.send_json(["pong", data]),
-            "blur": lambda _: app_service.blur(),
-            "focus": lambda _: app_service.focus(),
-        }
-        kinds = {"stdin": str, "resize": dict}
-        async for message in websocket:
-            if message.type is not WSMsgType.TEXT:
-                return
-            try:
-                kind, *rest = json.loads(message.data)
-                data = rest[0] if rest else None
-                act = partial(does[kind], data)
-            except (ValueError, TypeError, KeyError):
-                return
-            if not isinstance(data, kinds.get(kind, object)):
-                return
-            await act()
-
     def _ticket(self, request: web.Request) -> str | None:
         ticket = request.cookies.get(COOKIE)
         return ticket if ticket in self._guests.seats else None
@@ -281,24 +200,3 @@ class SeatServer(Server):
 
 def _home() -> web.Response:
     return web.Response(status=303, headers={"Location": "/"})
-
-
-async def _form(request: web.Request) -> Mapping[str, object]:
-    """Return the form that a browser sent. Raises HTTPBadRequest where that is none."""
-    try:
-        return await request.post()
-    except (ValueError, LookupError, HttpProcessingError) as error:
-        raise web.HTTPBadRequest(text="no form\n") from error
-
-
-def _split(url: str) -> SplitResult:
-    """Return the parts of an address that a browser named; of one that is none, empty parts."""
-    try:
-        return urlsplit(url)
-    except ValueError:
-        return SplitResult("", "", "", "", "")
-
-
-def _number(request: web.Request, name: str, otherwise: int) -> int:
-    said = request.query.get(name, "")
-    return int(said) if said.isascii() and said.isdigit() and len(said) < 6 else otherwise
