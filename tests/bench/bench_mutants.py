@@ -36,8 +36,10 @@ GROUPS = {
     "analysis": (("hand/*.py",), ("hand/test_*.py",)),
     "search": (
         ("hand/search/costs.py", "hand/search/grips.py", "hand/search/trellis.py"),
-        ("hand/search/test_costs_by_hand.py", "hand/search/test_costs.py")
-        + ("hand/search/test_grips.py", "hand/search/test_exact.py", "hand/search/test_examples.py"),
+        tuple(
+            f"hand/search/test_{name}.py"
+            for name in ("trellis", "costs_by_hand", "grips", "costs", "exact", "examples")
+        ),
     ),
 }
 """Of each group its modules below `trainer` and its tests below `tests`, the quickest to tell first."""
