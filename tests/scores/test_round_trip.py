@@ -25,7 +25,6 @@ from trainer.practice.record import Texture
 from trainer.scores import smf_writer
 from trainer.scores.drilling import drill_of
 from trainer.scores.excerpt import chosen_part, excerpt
-from trainer.scores.layout import onsets
 from trainer.scores.musicxml.reader import read
 from trainer.scores.musicxml.writer import write
 from trainer.scores.score import Score
@@ -96,7 +95,7 @@ def test_another_reader_hears_the_same(path: Any) -> None:
     before = drill(path)
     struck = sorted(
         (start + (stroke.beat - 1) * Fraction(4, before.meter[1]), before.instrument.pitch(string, stop.fret))
-        for start, step in zip(onsets(before), before.steps, strict=False)
+        for start, step in zip(before.onsets, before.steps, strict=False)
         for stroke in step.plucked.strokes
         for string in stroke.strings
         if (stop := step.shape[string]) is not None
@@ -162,7 +161,7 @@ def test_a_midi_file_has_a_channel_a_string_and_a_bar_before(path: Any, tempo: f
     heard = sorted((starts[n.bar] + n.at - lead, n.printed.string, n.pitch) for n in part.notes)
     assert heard == sorted(
         (start + (stroke.beat - 1) * Fraction(4, before.meter[1]), string, before.instrument.pitch(string, stop.fret))
-        for start, step in zip(onsets(before), before.steps, strict=False)
+        for start, step in zip(before.onsets, before.steps, strict=False)
         for stroke in step.plucked.strokes
         for string in stroke.strings
         if (stop := step.shape[string]) is not None

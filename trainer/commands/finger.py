@@ -21,8 +21,9 @@ from trainer.hand.search.impossible import Impossible
 from trainer.hand.search.passage import MOST_NOTES, Note, Passage
 from trainer.hand.search.solve import Found, work_out
 from trainer.hand.search.weights import SCHOOLS
+from trainer.practice.credits import credited
 from trainer.practice.drill import Drill
-from trainer.practice.fingering import Keep, credited, passage_of, spans_of
+from trainer.practice.fingering import Keep, passage_of, spans_of
 from trainer.scores.names import is_score
 
 if TYPE_CHECKING:

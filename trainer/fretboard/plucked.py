@@ -53,6 +53,11 @@ class Plucked:
         """Return the beat at which `string` is last plucked, None where it never is."""
         return next((stroke.beat for stroke in reversed(self.strokes) if string in stroke.strings), None)
 
+    def until(self, string: int, beat: Fraction) -> Fraction:
+        """Return the beat at which `string` is next plucked after `beat`, or else the shape is over."""
+        later = (stroke.beat for stroke in self.strokes if stroke.beat > beat and string in stroke.strings)
+        return next(later, self.end)
+
     def voice(self, string: int) -> str:
         """Return the voice of `string`: the melody as the drill says, the bass by the thumb, else inner.
 

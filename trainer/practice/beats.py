@@ -137,7 +137,7 @@ def number(beat: Fraction) -> str:
 
 def places(drill: Drill) -> tuple[Place, ...]:
     """Return where each shape of a drill is written to begin."""
-    begins = accumulate((step.beats for step in drill.steps), initial=Fraction(0))
+    begins = accumulate(drill.lengths, initial=Fraction(0))
     bar = drill.meter[0]
     return tuple(Place(int(begin // bar) + 1, begin % bar + 1) for begin, _ in zip(begins, drill.steps, strict=False))
 

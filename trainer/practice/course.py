@@ -137,7 +137,7 @@ def held_at(lengths: tuple[Fraction, ...], elapsed: Fraction) -> tuple[int, Frac
 def _course(drill: Drill, pairs: tuple[Pair, ...], rounds: int | None) -> Course:
     if rounds is None:
         rounds = 2 if 2 * len(pairs) <= MOST_PACED else 1
-    return Course(pairs, rounds, tuple(step.beats for step in drill.steps), drill.meter[0], drill.tempo)
+    return Course(pairs, rounds, drill.lengths, drill.meter[0], drill.tempo)
 
 
 def _no_change(before: int, after: int, shapes: int) -> ChangeoverError:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 from functools import lru_cache
+from itertools import accumulate
 
 from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.plucked import Plucked, Stroke
@@ -118,6 +119,21 @@ class Drill:
     """Who made it."""
     caution: str = ""
     """What to mind, where it stretches."""
+
+    @property
+    def lengths(self) -> tuple[Fraction, ...]:
+        """How many beats each of its shapes lasts."""
+        return tuple(step.beats for step in self.steps)
+
+    @property
+    def beat(self) -> Fraction:
+        """How long a beat lasts, in quarter notes."""
+        return Fraction(4, self.meter[1])
+
+    @property
+    def onsets(self) -> tuple[Fraction, ...]:
+        """When each of its shapes begins and, last, when it is over, in quarter notes from the start."""
+        return tuple(accumulate((length * self.beat for length in self.lengths), initial=Fraction(0)))
 
     @property
     def pairs(self) -> tuple[tuple[int, int], ...]:

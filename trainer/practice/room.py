@@ -120,8 +120,7 @@ class Room:
     @property
     def course(self) -> Course:
         """What a round of the part at hand goes through."""
-        lengths = tuple(step.beats for step in self.drill.steps)
-        return Course(self.part.pairs, 1, lengths, self.drill.meter[0], self.drill.tempo)
+        return Course(self.part.pairs, 1, self.drill.lengths, self.drill.meter[0], self.drill.tempo)
 
     @property
     def legs(self) -> tuple[Leg, ...]:

@@ -114,7 +114,7 @@ def held(beat: int, drill: Drill) -> Held:
     bar = drill.meter[0]
     if beat < bar:
         return Held((0, 1), beat + 1, bar, counting=True)
-    lengths = tuple(step.beats for step in drill.steps)
+    lengths = drill.lengths
     shape, since = held_at(lengths, Fraction(beat - bar) % sum(lengths)) or (0, Fraction(0))
     after = (shape + 1) % len(lengths)
     return Held((shape, after), math.floor(since) + 1, max(math.ceil(lengths[shape]), 1), counting=False)

@@ -13,8 +13,8 @@ from trainer.hand.hold import trouble
 from trainer.hand.reach import Hand
 from trainer.hand.search.fingering import Fingering
 from trainer.hand.search.passage import Passage
+from trainer.practice.credits import credit, credits_of
 from trainer.practice.drill import Drill, Order, Segment, Step
-from trainer.practice.fingering import credit, credits_of
 from trainer.practice.record import Texture
 from trainer.scores.chords import chord_name
 from trainer.scores.excerpt import Excerpt

@@ -29,14 +29,6 @@ class Sounding:
     """True for the first stroke of its shape."""
 
 
-def onsets(drill: Drill) -> list[Fraction]:
-    """Return when each shape begins and, last, when the drill ends, in quarters."""
-    at = [Fraction(0)]
-    for step in drill.steps:
-        at.append(at[-1] + step.beats * Fraction(4, drill.meter[1]))
-    return at
-
-
 def voices(drill: Drill) -> tuple[tuple[Sounding, ...], ...]:
     """Return the voices of `drill`: the melody and the rest where a shape has a melody, else one voice of all."""
     if not any(step.melody for step in drill.steps):
@@ -45,10 +37,9 @@ def voices(drill: Drill) -> tuple[tuple[Sounding, ...], ...]:
 
 
 def _voice(drill: Drill, voice: int | None) -> tuple[Sounding, ...]:
-    unit = Fraction(4, drill.meter[1])
     found = []
-    for index, (start, step) in enumerate(zip(onsets(drill), drill.steps, strict=False)):
-        found += _of_step(step, index, voice, start, unit)
+    for index, (start, step) in enumerate(zip(drill.onsets, drill.steps, strict=False)):
+        found += _of_step(step, index, voice, start, drill.beat)
     return tuple(found)
 
 

@@ -9,7 +9,6 @@ import mido  # type: ignore[import-untyped]  # it ships no types
 
 from trainer.fretboard.pitch import note_name
 from trainer.practice.drill import Drill
-from trainer.scores.layout import onsets
 from trainer.scores.smf import DRUMS
 
 TICKS = 960
@@ -62,15 +61,15 @@ def _guitar(drill: Drill, lead: Fraction) -> mido.MidiTrack:
         (0, mido.Message("program_change", channel=channel_of(string), program=_NYLON_GUITAR))
         for string in range(1, drill.instrument.strings + 1)
     )
-    unit = Fraction(4, drill.meter[1])
-    for start, step in zip(onsets(drill), drill.steps, strict=False):
-        for number, stroke in enumerate(step.plucked.strokes):
+    for start, step in zip(drill.onsets, drill.steps, strict=False):
+        plucked = step.plucked
+        for stroke in plucked.strokes:
             for string in stroke.strings:
                 stop = step.shape[string]
                 if stop is None:
                     continue
-                again = (later.beat for later in step.plucked.strokes[number + 1 :] if string in later.strings)
-                on, off = (lead + start + (beat - 1) * unit for beat in (stroke.beat, next(again, step.plucked.end)))
+                beats = (stroke.beat, plucked.until(string, stroke.beat))
+                on, off = (lead + start + (beat - 1) * drill.beat for beat in beats)
                 pitch, channel = drill.instrument.pitch(string, stop.fret), channel_of(string)
                 velocity = _MELODY_VELOCITY if string == step.melody else _VELOCITY
                 events.append((_ticks(on), mido.Message("note_on", channel=channel, note=pitch, velocity=velocity)))

@@ -128,7 +128,7 @@ def _cut(
 ) -> tuple[Segment, ...]:
     inner = passings[: len(drill.steps) - 1]
     joints = cuts.joints(
-        [step.beats for step in drill.steps],
+        drill.lengths,
         drill.meter[0],
         [abs(passing.change.shift.frets) if passing.change.shift else 0 for passing in inner],
         [times_ms[passing.key][0] if passing.key in times_ms else None for passing in inner],

@@ -15,7 +15,7 @@ from trainer.fretboard.shape import Barre, Shape
 from trainer.hand.words import roman
 from trainer.practice.drill import Drill, Order, Step
 from trainer.practice.record import Texture
-from trainer.scores.layout import Sounding, onsets, voices
+from trainer.scores.layout import Sounding, voices
 from trainer.scores.musicxml.values import Value, values
 
 _HEAD = """\
@@ -47,11 +47,11 @@ class _Writer:
     def __init__(self, drill: Drill, tempo: float) -> None:
         self.drill = drill
         self.tempo = tempo
-        self.starts = onsets(drill)
+        self.starts = drill.onsets
         self.bar = Fraction(4 * drill.meter[0], drill.meter[1])
         self.voices = voices(drill)
         self.step_at = {start: index for index, start in enumerate(self.starts[:-1])}
-        times = [each.onset for voice in self.voices for each in voice] + self.starts + [self.bar]
+        times = [*(each.onset for voice in self.voices for each in voice), *self.starts, self.bar]
         # A value in a tuplet, or the shortest of a tied row, needs no finer division than its ends do, but for halves.
         self.divisions = lcm(*(time.denominator for time in times)) * _FINER
 
