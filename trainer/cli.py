@@ -46,6 +46,7 @@ COMMANDS = (
     Command("sheet", "a page for the stand: shapes, movements, steps and goals"),
     Command("progress", "how fast each change has become"),
     Command("merge", "take in a practice log that was carried away, without doubles"),
+    Command("mend", "save what can still be read of a damaged practice log"),
     Command("class", "a class: who sits where, what came of its rounds, a log to take home"),
     Command("serve", "the app in browsers, on this machine or on the room's network"),
     Command("ports", "MIDI ports seen, and what comes in on them"),

@@ -2,7 +2,7 @@
 
 Each says one line, writes nothing to a file found damaged, and goes on; what can be read is read. What `trainer.log`
 itself does with it, and with every other thing that a log may be, is held in `tests/log/test_faults.py` and
-`tests/log/test_locked.py`.
+`tests/log/test_locked.py`; what can still be saved of it, in `tests/faults/test_mend.py`.
 """
 
 from __future__ import annotations
@@ -89,7 +89,8 @@ def test_practice_goes_on_beside_a_damaged_log_which_stays_as_it_is(tmp_path: Pa
     if error:
         (line,) = error.splitlines()
         assert str(path) in line
-        assert "practice goes on but is not kept (nothing was written to it; move the file away" in line
+        assert "practice goes on but is not kept (nothing was written to it; " in line
+        assert "'changeover mend FILE' saves what can still be read" in line
         assert path.read_bytes() == before
     else:  # the zeros lay where nothing stood
         with reading(path) as history:

@@ -13,6 +13,11 @@ if TYPE_CHECKING:
 
 MOVE = "nothing was written to it; move the file away and a new log is begun"
 """The hint for a file that must not be touched."""
+MENDING = "'changeover mend FILE' saves what can still be read"
+"""What to do with a log that is damaged."""
+MEND = f"nothing was written to it; {MENDING}"
+"""The hint for a log of which some may be saved."""
+_MEND_OR_MOVE = f"nothing was written to it; if it was one, {MENDING}; else move the file away and a new log is begun"
 UNREADABLE = (sqlite3.Error, UnicodeDecodeError)
 """What a damaged file makes Python's module raise; the latter where SQLite's message quotes bytes that are no text."""
 _PRIMARY = 0xFF
@@ -29,7 +34,7 @@ class _Fault:
     hint: str
 
 
-_DAMAGED = _Fault("the practice log is damaged", MOVE)
+_DAMAGED = _Fault("the practice log is damaged", MEND)
 _UNREACHABLE = _Fault("the practice log cannot be opened", "is the folder there, and may you write to it?")
 _LOCKED = _Fault("another program keeps the practice log locked", "close that program and start again")
 _READ_ONLY = _Fault("the practice log is read-only", "allow writing to the file and its folder")
@@ -37,7 +42,7 @@ _FAULTS = {
     sqlite3.SQLITE_BUSY: _LOCKED,
     sqlite3.SQLITE_LOCKED: _LOCKED,
     sqlite3.SQLITE_CORRUPT: _DAMAGED,
-    sqlite3.SQLITE_NOTADB: _Fault("this file is not a practice log", MOVE),
+    sqlite3.SQLITE_NOTADB: _Fault("this file is not a practice log", _MEND_OR_MOVE),
     sqlite3.SQLITE_READONLY: _READ_ONLY,
     sqlite3.SQLITE_PERM: _READ_ONLY,
     sqlite3.SQLITE_CANTOPEN: _UNREACHABLE,
@@ -56,6 +61,11 @@ def fault(error: Exception, path: Path) -> Problem:
     if known is None:
         return Problem(f"the practice log cannot be used: {error}", file=str(path), hint="start again")
     return Problem(known.what, file=str(path), hint=known.hint)
+
+
+def untouched(problem: Problem) -> bool:
+    """Tell whether `problem` is with what stands in the file, so that nothing is written to it."""
+    return problem.hint in {MOVE, MEND, _MEND_OR_MOVE}
 
 
 def unkept(problem: Problem) -> Problem:

@@ -96,16 +96,17 @@ def _join(ours: sqlite3.Connection, source: Path) -> None:
     except sqlite3.IntegrityError as error:
         # What the schema refuses no program of ours has written.
         damaged = faults.fault(sqlite3.DatabaseError(str(error)), source)
-        raise ChangeoverError(replace(damaged, hint=_AGAIN)) from error
+        raise ChangeoverError(damaged) from error
 
 
 @contextmanager
 def _blaming(path: Path, hint: str | None = None) -> Iterator[None]:
-    """Tell what goes wrong inside as something wrong with the file at `path`; `hint` in place of moving it away."""
+    """Tell what goes wrong inside as something wrong with the file at `path`; with `hint` it is no log of one's own."""
     try:
         yield
     except (*faults.UNREADABLE, OSError, ChangeoverError) as error:
         problem = faults.fault(error, path)
-        if hint is not None and problem.hint == faults.MOVE:
-            problem = replace(problem, hint=hint)
+        if hint is not None and faults.untouched(problem):
+            mending = f", or {faults.MENDING}" if problem.hint == faults.MEND else ""
+            problem = replace(problem, hint=f"{hint}{mending}")
         raise ChangeoverError(problem) from error

@@ -1,0 +1,110 @@
+"""The mended log into the place of the damaged one, which stays beside it under a dated name.
+
+Killed at any moment, either the damaged log stands with all that is beside it, or the mended one; or the damaged one
+without what waited in its write-ahead log, which `undo` puts back.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import filecmp
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from trainer.errors import wrong
+
+BESIDE = ("-wal", "-shm")
+"""What SQLite puts beside a log in use: changes not yet in the main file, and where to find them."""
+_AND_LOCKED = (0x40000000, 512)
+"""The bytes that SQLite locks (sqlite.org/fileformat2.html, 1.4 "The Lock-Byte Page"): where they begin, how many."""
+_MOST = 1000
+
+
+@contextmanager
+def alone(path: Path) -> Iterator[None]:
+    """Hold the log at `path` so that no other program opens it; raise ChangeoverError where one has it open.
+
+    No connection to it may be opened or closed in this process meanwhile: that would let go of it. Where there are no
+    such locks (Windows), a file that is open cannot be renamed, and `put` raises OSError.
+    """
+    try:
+        import fcntl
+    except ImportError:
+        yield
+        return
+    with path.open("r+b") as file:
+        try:
+            fcntl.lockf(file, fcntl.LOCK_EX | fcntl.LOCK_NB, _AND_LOCKED[1], _AND_LOCKED[0])
+        except (BlockingIOError, PermissionError) as error:
+            hint = "close Changeover, in a browser too, and say so once more"
+            raise wrong("another program has the practice log open", file=str(path), hint=hint) from error
+        yield
+
+
+def undo(path: Path) -> None:
+    """Take back what a `put` left that was killed halfway: the log at `path` is whole again as it was before."""
+    for aside in path.parent.glob(f"{path.stem}.damaged-*{path.suffix}"):
+        if filecmp.cmp(path, aside, shallow=False):
+            for beside in BESIDE:
+                kept, back = _beside(aside, beside), _beside(path, beside)
+                if kept.exists() and not back.exists():
+                    kept.rename(back)
+            aside.unlink()
+    for draft in path.parent.glob(f".{path.name}.*.tmp"):
+        draft.unlink()
+
+
+def put(path: Path, content: bytes, day: str) -> Path:
+    """Write `content` to `path` and return where the file lies that was there, named after the day. Raises OSError."""
+    draft = path.with_name(f".{path.name}.{os.urandom(8).hex()}.tmp")
+    try:
+        write(draft, content)
+        draft.chmod(path.stat().st_mode & 0o777)
+        aside = _free(path, day)
+        try:
+            os.link(path, aside)
+        except OSError:  # a file system that has no links
+            shutil.copy2(path, aside)
+        for beside in BESIDE:
+            with contextlib.suppress(FileNotFoundError):
+                _beside(path, beside).rename(_beside(aside, beside))
+        _settle(path.parent)
+        draft.replace(path)
+    except BaseException:
+        draft.unlink(missing_ok=True)
+        raise
+    _settle(path.parent)
+    return aside
+
+
+def write(path: Path, content: bytes) -> None:
+    """Write a file that is not there yet, onto the disk."""
+    with path.open("xb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _free(path: Path, day: str) -> Path:
+    for number in range(1, _MOST + 1):
+        name = path.with_name(f"{path.stem}.damaged-{day}{'' if number == 1 else f'-{number}'}{path.suffix}")
+        if not any(os.path.lexists(_beside(name, beside)) for beside in ("", *BESIDE)):
+            return name
+    raise wrong(f"{_MOST} damaged logs lie beside it", file=str(path), hint="move some of them away")
+
+
+def _beside(path: Path, ending: str) -> Path:
+    return path.with_name(path.name + ending)
+
+
+def _settle(folder: Path) -> None:
+    """Ask the disk to keep the folder's entries, where the system knows how."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
