@@ -281,7 +281,8 @@ def test_a_round_frozen_in_the_middle_goes_on_with_what_is_still_to_come(lesson:
 def test_a_round_is_graded_by_when_its_beats_were_really_heard(lesson: Lesson, monkeypatch: pytest.MonkeyPatch) -> None:
     begun = lesson.clock.now
     known_late_s = 0.0
-    monkeypatch.setattr(lesson.desk._sounding, "begin", lambda _: lambda beats: begun + float(beats) + known_late_s)
+    sounding = lesson.desk._beating._sounding
+    monkeypatch.setattr(sounding, "begin", lambda _: lambda beats: begun + float(beats) + known_late_s)
     lesson.desk.again()
     lesson.plays("p1", change(0.3))
     lesson.clock.turn(1)

@@ -1,4 +1,4 @@
-"""A beat without a session: it sounds as a drill's does, and is counted when it is heard. No Textual."""
+"""A beat without a session, before a class and in a warm-up: it sounds as a drill's does. No Textual."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from trainer.practice.effects import StartBeat
 from trainer.ui.drilling.sounding import Sounding
-from trainer.ui.drilling.ticker import Tick, Ticker
+from trainer.ui.drilling.ticker import Moments, Tick, Ticker
 
 if TYPE_CHECKING:
     from trainer.practice.drill import Drill
@@ -24,34 +24,41 @@ class Beating:
         scheduler: Scheduler,
         ring: Callable[[], None] | None,
         say: Callable[[str], None],
-        show: Callable[[], None],
+        fell: Callable[[], None],
     ) -> None:
-        """Stand still; `ring` and `say` as for `Sounding`, `show` is called on every beat."""
-        self._services, self._scheduler, self._ring, self._say, self._show = services, scheduler, ring, say, show
+        """Stand still; `ring` and `say` as for `Sounding`, `fell` is called when a beat, or a part of one, is heard."""
+        self._services, self._scheduler, self._ring, self._say, self._fell = services, scheduler, ring, say, fell
         self._ticker = Ticker(scheduler, services.clock, services.wait, self._tick)
         self._sounding: Sounding | None = None
-        self._ticks = self._begun = 0
+        self._begun = 0
+        self.fallen = 0
+        """How many beats, or parts of one, were heard since it was begun."""
 
-    @property
-    def beat(self) -> int:
-        """The number of the beat that was heard last, from 0; 0 before the first."""
-        return max(self._ticks - 1, 0)
+    def open(self, drill: Drill) -> None:
+        """Open what the click needs, so that it is there when the beat of `drill` begins."""
+        self._sounding_of(drill).start()
 
-    def begin(self, drill: Drill, tempo: float) -> None:
-        """Begin the beat of `drill` at so many beats per minute, in place of the one before."""
+    def begin(self, drill: Drill, tempo: float, per_beat: int = 1) -> Moments:
+        """Begin the beat of `drill` in place of the one before, and return when each beat is heard.
+
+        `tempo` counts beats per minute; each of them falls in `per_beat` parts.
+        """
         self.end()
-        if self._sounding is None:
-            self._sounding = Sounding(self._services, drill, self._scheduler, self._ring, self._say)
-        else:
-            self._sounding.turn_to(drill)
         self._begun += 1
-        clock = StartBeat(self._begun, tempo, 1)
-        self._ticker.start(clock, self._sounding.begin(clock))
+        clock = StartBeat(self._begun, tempo, per_beat)
+        moments = self._sounding_of(drill).begin(clock)
+        self._ticker.start(clock, moments)
+        return moments
+
+    def bell(self) -> None:
+        """Ring for the beat that has fallen, where nothing else sounds it."""
+        if self._sounding is not None:
+            self._sounding.bell(True)
 
     def end(self) -> None:
         """End the beat."""
         self._ticker.stop()
-        self._ticks = 0
+        self.fallen = 0
         if self._sounding is not None:
             self._sounding.end()
 
@@ -61,8 +68,13 @@ class Beating:
         if self._sounding is not None:
             self._sounding.close()
 
+    def _sounding_of(self, drill: Drill) -> Sounding:
+        if self._sounding is None:
+            self._sounding = Sounding(self._services, drill, self._scheduler, self._ring, self._say)
+        else:
+            self._sounding.turn_to(drill)
+        return self._sounding
+
     def _tick(self, _: Tick) -> None:
-        assert self._sounding is not None  # noqa: S101  # nothing ticks that was not begun
-        self._sounding.bell(self._ticks == 0)
-        self._ticks += 1
-        self._show()
+        self.fallen += 1
+        self._fell()

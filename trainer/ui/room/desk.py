@@ -6,14 +6,11 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
-from trainer.practice.effects import StartBeat
-from trainer.practice.events import Beat, Go, Scan
 from trainer.practice.record import How
 from trainer.practice.room import Phase, Room
 from trainer.practice.rounds import Aim, Marking, Round, SeatHeard
 from trainer.practice.tempo import STEP, within_limits
-from trainer.ui.drilling.sounding import Sounding
-from trainer.ui.drilling.ticker import Ticker
+from trainer.ui.drilling.beating import Beating
 from trainer.ui.room import ears
 from trainer.ui.room.ears import Ears
 
@@ -99,16 +96,14 @@ class Desk:
         self.ears = Ears(services, drill, group, scheduler, ears.Outlets(outlets.called, self._listened))
         """The guitars of the class."""
         self._services, self._outlets = services, outlets
-        self._sounding = Sounding(services, drill, scheduler, outlets.ring, self._say)
-        self._ticker = Ticker(scheduler, services.clock, services.wait, self._tick)
-        self._clock = 0
+        self._beating = Beating(services, scheduler, outlets.ring, self._say, self._go_on)
         self._began = 0.0
         self._seen = False
         self._closed = False
 
     def start(self) -> None:
         """Open what the click and the guitars need, so that it is there when a round begins."""
-        self._sounding.start()
+        self._beating.open(self.room.drill)
         self.ears.start()
 
     def again(self) -> None:
@@ -177,43 +172,36 @@ class Desk:
     def close(self) -> None:
         """Let go of all that sounds."""
         self._closed = True
-        self._ticker.stop()
-        self._sounding.close()
+        self._beating.close()
         self.ears.close()
 
     def _play(self, room: Room) -> None:
         """Count in, and play `room` on from where it stands."""
         self.room, self.last, self.said, self.played = room, None, "", True
         self._seen = self._seen or not room.hidden
-        self._clock += 1
         self._began = self._services.clock()
-        beat = StartBeat(self._clock, self.aim.tempo, room.per_beat)
-        moments = self._sounding.begin(beat)
-        self._ticker.start(beat, moments)
-        self.ears.begin(room, moments, beat.tempo)
+        moments = self._beating.begin(room.drill, self.aim.tempo, room.per_beat)
+        self.ears.begin(room, moments, self.aim.tempo)
         self._outlets.show()
 
     def _stand(self, room: Room) -> None:
-        self._ticker.stop()
-        self._sounding.end()
+        self._beating.end()
         self.ears.stop()
         self.room, self.last = room, None
         self._outlets.show()
 
-    def _tick(self, tick: Go | Beat | Scan) -> None:
-        if not isinstance(tick, Beat) or tick.clock != self._clock or self._closed:
-            return
+    def _go_on(self) -> None:
+        """Go on by a part of a beat, as one has fallen."""
         before = self.room
         self.room = before.tick()
         moment = self.room.moment
         if self.room.phase is Phase.OVER:
-            self._ticker.stop()
-            self._sounding.end()
+            self._beating.end()
             self.hear(self.ears.over())
             if self.group is not None:
                 self._outlets.over()
         elif self.room.ticks % self.room.per_beat == 0:
-            self._sounding.bell(moment.beat == 1)
+            self._beating.bell()
             if moment.beat == 1:
                 self.ears.keep_pace()
         if self.room.phase is Phase.OVER or moment != before.moment or before.ticks < 0:

@@ -72,7 +72,7 @@ class WarmupScreen(CommandScreen):
     def on_mount(self) -> None:
         """Plan it."""
         self._scheduler = LoopScheduler(self.services.clock, self.fail)
-        self._beating = Beating(self.services, self._scheduler, self.app.bell, self._note, self._show)
+        self._beating = Beating(self.services, self._scheduler, self.app.bell, self._note, self._beat)
         self._runs, problems = warming.runs_lately(self.services.log_path)
         self._problem = problems[0] if problems else None
         self._drills = warming.drills()
@@ -179,6 +179,11 @@ class WarmupScreen(CommandScreen):
             self._began = at
             self._beating.begin(self._drills[part.material.name], part.tempo)
 
+    def _beat(self) -> None:
+        """Ring where nothing else sounds the beat, and show it."""
+        self._beating.bell()
+        self._show()
+
     def _note(self, text: str) -> None:
         """Say something of the click, until the next part."""
         self._noted = text
@@ -248,7 +253,7 @@ class WarmupScreen(CommandScreen):
             self.query_one(Readout).show(replace(seconds, caption=caption), Figure("", ""), ())
             self.query_one(Words).show(plain(part.words), then)
             return
-        now = held(self._beating.beat, drill)
+        now = held(max(self._beating.fallen - 1, 0), drill)
         passing = self._passings[part.material.name][now.pair]
         self.query_one(Board).show(passing.change, drill.instrument)
         count = len(drill.steps)
