@@ -26,6 +26,7 @@ from trainer.hand.search.weights import TABLES, TERMS, Weights
 Priced: TypeAlias = tuple[Iterable[tuple[Key, float]], object]
 """Amounts, and what the part comes to."""
 SEVEN = Instrument.tuned("B1 E2 A2 D3 G3 B3 E4", capo=2)
+SHORT = Instrument(scale_mm=330)
 
 
 def _held(text: str, over: str, beat: Fraction = Fraction(1, 2)) -> Passage:
@@ -44,8 +45,18 @@ PASSAGES = {
     "basses that slide": (passage("F2@6 G2@6 A2@6 - A2@6 C3@5+G3@4", Fraction(1, 4)), "child"),
     "seven strings and a capo": (_held("C#3", "A3 C#4+F#4 E4 B2", Fraction(1)), "small"),
     "wide grips": (passage("F3@4+A4@1 G2@6+B4@1 F#3@4+A#4@1 C3@5+D#4@2"), "adult"),
+    "fingers off the frame on a short neck": (passage("A4@1.1+A#4@2.2 A4@1 B4@2", instrument=SHORT), "adult"),
 }
 """Passages written for their terms, and the hand that takes them."""
+
+
+def test_the_instrument_as_the_costs_need_it() -> None:
+    """Standard tuning from string 1 on, strings 4 to 6 wound, comfortable 1 to 4 of the starting hand 100 mm."""
+    body = Body.of(Instrument(), HANDS["adult"])
+    assert body.opens.tolist() == [64, 59, 55, 50, 45, 40]
+    assert body.wound == 0b111000
+    assert body.reach_mm == 100
+    assert body.ones.tolist() == [bin(mask).count("1") for mask in range(64)]
 
 
 def _sampled(rng: np.random.Generator, most: int, of: int) -> Ints:

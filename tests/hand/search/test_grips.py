@@ -210,6 +210,7 @@ GRIPS = {
     "wide": Asked("F3@4 A4@1"),
     "wide for a child": Asked("F3@4 A4@1", hand="child"),
     "wider than it can be": Asked("G#2@6 D5@1", hand="child"),
+    "beyond any frame": Asked("A4@1.1 A#4@2.2", instrument=Instrument(scale_mm=330)),
     "three": Asked("C3 E3 C4"),
     "seven strings and a capo": Asked(
         "C#3 A3", "E4", "small", instrument=Instrument.tuned("B1 E2 A2 D3 G3 B3 E4", capo=4)
