@@ -41,7 +41,7 @@ from trainer.practice.drill import Drill
 from trainer.practice.room import Phase, Room, Scope
 from trainer.practice.rounds import Aim, Round
 from trainer.practice.wiring import Wiring, in_order
-from trainer.ui.room import ears
+from trainer.ui.room import round_heard
 from trainer.ui.room.desk import Group
 from trainer.ui.screens.room import RoomScreen
 from trainer.ui.services import Services
@@ -193,8 +193,8 @@ async def lesson(minutes: int, log: Log) -> None:
 
 def main() -> None:
     minutes = int(sys.argv[1]) if len(sys.argv) > 1 else 10
-    # The bench listens in where a room makes its ears.
-    setattr(ears, "Ear", Timed)  # noqa: B010 - a name that the module does not offer to others
+    # The bench listens in where a round makes its ears.
+    setattr(round_heard, "Ear", Timed)  # noqa: B010 - a name that the module does not offer to others
     with running_jack() as server, tempfile.TemporaryDirectory() as home:
         os.environ.update(environment(server) | {paths.HOME: home})
         print(f"load average {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores before it begins")

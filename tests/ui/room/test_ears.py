@@ -28,7 +28,7 @@ from trainer.practice.rounds import Mark, Round, SeatHeard
 from trainer.practice.wiring import Trigger, Wiring, in_order
 from trainer.ui.drilling.scheduler import Scheduler
 from trainer.ui.room.desk import Desk, Group, Outlets
-from trainer.ui.room.ears import ABSENT, GONE, HALF_HEARD, SILENT
+from trainer.ui.room.round_heard import ABSENT, GONE, HALF_HEARD, SILENT
 from trainer.ui.services import Services
 
 BAR_S = 4.0

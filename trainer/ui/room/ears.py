@@ -9,40 +9,31 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
-from threading import Lock, Thread
+from threading import Thread
 from typing import TYPE_CHECKING, NoReturn
 
-from trainer.errors import ChangeoverError, plain
+from trainer.errors import plain
 from trainer.listen.arrival import Arrival, Found, Lost, Trouble
 from trainer.listen.decoder import Call, Decoder
-from trainer.listen.ear import Ear, Heard
 from trainer.listen.matcher import Grid
 from trainer.practice.notes import NoteOn
 from trainer.practice.rounds import SeatHeard
 from trainer.ui.drilling.listening import listened
-from trainer.ui.room.graded import Due, Tally, dues
+from trainer.ui.room.graded import dues
+from trainer.ui.room.round_heard import ABSENT, GONE, HALF_HEARD, Player, RoundHeard
 
 if TYPE_CHECKING:
     from trainer.files.guitars import Guitar
     from trainer.listen.arrival import Report
     from trainer.practice.drill import Drill
     from trainer.practice.room import Room
-    from trainer.practice.wiring import Wiring
     from trainer.ui.drilling.scheduler import Scheduler
     from trainer.ui.drilling.ticker import Moments
     from trainer.ui.room.desk import Group, Seat
     from trainer.ui.services import PortListener, Services
 
-ABSENT = "no guitar"
-"""Said of a seat whose port was not there when the round began."""
-GONE = "guitar gone"
-"""Said of a seat whose port was lost in the middle of the round."""
-HALF_HEARD = "half heard"
-"""Said of a seat of which something was or may have been missed."""
-SILENT = "silent"
-"""Said of a seat that played nothing at all."""
 _TURN_S = 0.001
 """How long the interpreter lets one thread have its way while another one waits, as long as a round is played: a note
 waits no longer for the screen."""
@@ -76,7 +67,7 @@ class Ears:
         self._there: set[str] = set()
         self._decoders: dict[str, Decoder] = {}
         self._listener: PortListener | None = None
-        self._round: _Round | None = None
+        self._round: RoundHeard | None = None
         self._asked: Seat | None = None
         self.said = ""
         """What there is to say of who plays where; empty: nothing."""
@@ -107,10 +98,10 @@ class Ears:
         bar = Fraction(self._drill.meter[0])
         grid = Grid(moments(bar), 60 / tempo, asked[0].pair[0])
         why = {port: "" if port in self._there else ABSENT for port in self._ports.values()}
-        new = self._round = _Round(heard.drill, asked, grid, lambda: moments(bar), why)
+        new = self._round = RoundHeard(heard.drill, asked, grid, lambda: moments(bar), why)
         wirings, now = {port: self._guitar(port).wiring for port in why}, self._services.clock()
 
-        def take(players: dict[str, _Player] | str) -> None:
+        def take(players: dict[str, Player] | str) -> None:
             if isinstance(players, str):
                 self.trouble = f"No guitar can be heard at this drill: {plain(players)}."
             else:
@@ -231,84 +222,6 @@ class Ears:
 
     def _guitar(self, port: str) -> Guitar:
         return self._services.guitar(port).on(self._drill.instrument)
-
-
-class _Round:
-    """What is heard of one round."""
-
-    def __init__(
-        self,
-        drill: Drill,
-        asked: tuple[Due, ...],
-        grid: Grid,
-        first_beat: Callable[[], float],
-        why: dict[str, str],
-    ) -> None:
-        self.why = why
-        """Why the seat at a port is left to be marked by hand, by every seat's port; empty: it is heard."""
-        self.players: dict[str, _Player] = {}
-        """Who is heard, by port; nobody until the ears are ready."""
-        self._drill, self._asked, self._grid, self._first_beat = drill, asked, grid, first_beat
-        self._lock = Lock()
-
-    def ready(self, wirings: Mapping[str, Wiring], began: float) -> dict[str, _Player] | str:
-        """Return an ear for each port, or why there can be none at this drill; may be called on any thread."""
-        grid = self._grid
-        try:
-            return {
-                port: _Player(
-                    Ear(self._drill, wiring, grid=grid, first=grid.step, origin=began),
-                    Tally(self._asked, grid.beat_s),
-                )
-                for port, wiring in wirings.items()
-            }
-        except ChangeoverError as error:
-            return error.problems[0].what
-
-    def hear(self, report: Report) -> bool:
-        """Take a message of a seat that is heard, on the listener's thread; tell whether it was one."""
-        if not isinstance(report, Arrival):
-            return False
-        with self._lock:
-            player = self.players.get(report.port)
-            if player is None:
-                return False
-            player.take(player.ear.hear(report.at, report.data))
-        return True
-
-    def keep_pace(self, now: float) -> None:
-        """Set right where the beats lie."""
-        grid = replace(self._grid, at=self._first_beat())
-        if self.players and grid != self._grid:
-            self._grid = grid
-            with self._lock:
-                for player in self.players.values():
-                    player.take(player.ear.pace(grid, now))
-
-    def told(self, seat: str, port: str) -> SeatHeard | str:
-        """End a seat's round; return what was heard, or why it is left to be marked by hand."""
-        with self._lock:
-            # Out of reach for what is still on its way: an ear that has finished takes nothing more.
-            player = self.players.pop(port, None)
-        if player is None or self.why.get(port):
-            return self.why.get(port) or HALF_HEARD
-        player.take(player.ear.finish())
-        return player.tally.told(seat) if player.played else SILENT
-
-
-class _Player:
-    """One seat in one round."""
-
-    def __init__(self, ear: Ear, tally: Tally) -> None:
-        self.ear, self.tally = ear, tally
-        self.played = False
-        """Whether a note was heard."""
-
-    def take(self, heard: Heard) -> None:
-        """Take what came of something that the ear took in."""
-        self.played = self.played or any(isinstance(note, NoteOn) for note in heard.notes)
-        for change in heard.changes:
-            self.tally.take(change)
 
 
 def _fail(error: Exception) -> NoReturn:
