@@ -7,7 +7,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from tests.listen.player import Truth
-from trainer.practice.measures import Answer, Direction, Flaw, HeardChange
+from trainer.practice.flaws import Flaw
+from trainer.practice.measures import Answer, Direction, HeardChange
 from trainer.practice.record import Texture
 
 NEAR_S = 0.02

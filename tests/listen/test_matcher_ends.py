@@ -8,7 +8,8 @@ import pytest
 
 from tests.listen.building import AM, D7, DM, C, E, Playing, drill, step
 from trainer.listen.matcher import Settings, hear
-from trainer.practice.measures import Flaw, HeardChange
+from trainer.practice.flaws import Flaw
+from trainer.practice.measures import HeardChange
 from trainer.practice.record import Texture
 
 

@@ -6,7 +6,8 @@ import pytest
 
 from tests.listen.building import AM, D7, DM, C, E, G, Playing, drill, step
 from trainer.listen.matcher import Grid, Settings, hear
-from trainer.practice.measures import Answer, Direction, Flaw, HeardChange
+from trainer.practice.flaws import Flaw
+from trainer.practice.measures import Answer, Direction, HeardChange
 from trainer.practice.record import Texture
 
 

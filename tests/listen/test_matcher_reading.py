@@ -10,7 +10,8 @@ from tests.listen.building import AM, D7, DM, C, E, G, Playing, drill, step, ste
 from trainer.errors import ChangeoverError
 from trainer.listen.matcher import Grid, Matcher, hear
 from trainer.practice.drill import Order
-from trainer.practice.measures import Answer, Flaw
+from trainer.practice.flaws import Flaw
+from trainer.practice.measures import Answer
 from trainer.practice.notes import NoteOn
 from trainer.practice.record import Texture
 

@@ -8,20 +8,8 @@ from typing import Any
 
 import pytest
 
-from trainer.practice.measures import (
-    NUMBERS,
-    WORDS,
-    Answer,
-    Direction,
-    Fault,
-    Flaw,
-    HeardChange,
-    Measures,
-    Summary,
-    by_priority,
-    measures_of,
-    summarise,
-)
+from trainer.practice.flaws import WORDS, Fault, Flaw, by_priority
+from trainer.practice.measures import NUMBERS, Answer, Direction, HeardChange, Measures, Summary, measures_of, summarise
 from trainer.practice.record import Texture
 
 CHANGE = HeardChange(index=0, before=0, after=1, expected=True, texture=Texture.BLOCK, struck_s=1.0)

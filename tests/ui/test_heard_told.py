@@ -6,7 +6,8 @@ from dataclasses import replace
 
 from tests.practice.playing import drill, play, ring
 from trainer.practice.events import Heard
-from trainer.practice.measures import Fault, Flaw, HeardChange
+from trainer.practice.flaws import Fault, Flaw
+from trainer.practice.measures import HeardChange
 from trainer.practice.phases import Mode
 from trainer.practice.record import Texture
 from trainer.practice.session import begin

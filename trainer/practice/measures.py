@@ -1,4 +1,4 @@
-"""What is measured of one change that was heard, and the one thing to mend in it. Values only."""
+"""What is measured of one change that was heard, and what is kept of it. Values only."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, fields
 from enum import StrEnum
 from statistics import median
 
-from trainer.fretboard.pitch import note_name
+from trainer.practice.flaws import Fault
 from trainer.practice.record import Texture
 
 
@@ -34,127 +34,13 @@ class Answer(StrEnum):
     """Neither; never held against the player."""
 
 
-class Flaw(StrEnum):
-    """What can be mended in a change, the first to be named before the others.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Measured:
+    """The measures that are kept as they were taken. None or empty wherever one cannot be known.
 
-    The order is common practice, no source: what a finger did before which notes came of it, right notes before
-    when they sound, when they sound before how they sound.
+    `_ms` are milliseconds.
     """
 
-    OPENED = "opened"
-    """A finger that should stay down came up and the open string sounded."""
-    MOVED = "moved"
-    """A finger that should stay down left its fret for another."""
-    WRONG = "wrong"
-    """A note that the shape has not."""
-    OCTAVE = "octave"
-    """A string was heard an octave off, which a tracker does more often than a player."""
-    MISSING = "missing"
-    """A note of the shape was not heard."""
-    LOST = "lost"
-    """A note was struck and gone before the others."""
-    CUT_OFF = "cut off"
-    """The old shape fell silent before the new one sounded."""
-    CUT_SHORT = "cut short"
-    """A note of the new shape did not last its written length."""
-    LATE = "late"
-    """The shape came after its beat, or a note of it after its place."""
-    ROLLED = "rolled"
-    """Rolled, asked for block."""
-    TOGETHER = "together"
-    """Struck together, asked for a roll."""
-    DROWNED = "drowned"
-    """The melody was softer than what goes with it."""
-    SLIDE = "slide"
-    """A slide that was asked for broke off; the last thing to name, a slide is easily missed by a tracker."""
-
-
-WORDS: Mapping[Flaw, tuple[str, ...]] = {
-    Flaw.OPENED: ("string {string} opened: finger {finger} came up",),
-    Flaw.MOVED: ("string {string} sounded {heard}: finger {finger} left its fret",),
-    Flaw.WRONG: (
-        "string {string} sounded {heard}, not {note}",
-        "string {string} sounded {heard} and belongs to no note here",
-        "{heard} belongs to no note here",
-    ),
-    Flaw.OCTAVE: ("string {string} heard an octave off: {heard} for {note}", "{heard} heard for {note}, an octave off"),
-    Flaw.MISSING: ("string {string} missing", "{note} missing"),
-    Flaw.LOST: ("string {string} gone before the others sounded", "{note} gone before the others sounded"),
-    Flaw.CUT_OFF: ("cut off before the change",),
-    Flaw.CUT_SHORT: ("string {string} let go too early", "{note} let go too early"),
-    Flaw.LATE: ("late by {ms} ms",),
-    Flaw.ROLLED: ("rolled, asked for block",),
-    Flaw.TOGETHER: ("struck together, asked for a roll",),
-    Flaw.DROWNED: ("melody drowned",),
-    Flaw.SLIDE: ("slide of finger {finger} broke",),
-}
-"""Each flaw in words; the first wording for which everything it names is known is used."""
-
-_PRIORITY = {flaw: rank for rank, flaw in enumerate(Flaw)}
-
-
-@dataclass(frozen=True, slots=True)
-class Fault:
-    """One flaw with where it is."""
-
-    flaw: Flaw
-    """What it is."""
-    string: int | None = None
-    """The string it was heard on; None where it is not known."""
-    finger: int | None = None
-    """The finger of the fretting hand."""
-    note: int | None = None
-    """The MIDI note that was asked for."""
-    heard: int | None = None
-    """The MIDI note that was heard."""
-    ms: int | None = None
-    """How late."""
-
-    @property
-    def words(self) -> str:
-        """The flaw as one short clause."""
-        known = {
-            "string": self.string,
-            "finger": self.finger,
-            "note": None if self.note is None else note_name(self.note),
-            "heard": None if self.heard is None else note_name(self.heard),
-            "ms": self.ms,
-        }
-        given = {name: value for name, value in known.items() if value is not None}
-        for wording in WORDS[self.flaw]:
-            try:
-                return wording.format(**given)
-            except KeyError:
-                continue
-        return str(self.flaw)
-
-
-def by_priority(faults: Iterable[Fault]) -> tuple[Fault, ...]:
-    """Return faults with the one to mend first in front; equals from the bass string on, then as given."""
-    return tuple(sorted(faults, key=lambda fault: (_PRIORITY[fault.flaw], -(fault.string or 0))))
-
-
-@dataclass(frozen=True, slots=True)
-class HeardChange:
-    """Every measure of one change that was heard. None wherever a measure cannot be known.
-
-    Seconds are on the clock of the events it was heard from; `_ms` are milliseconds.
-    """
-
-    index: int
-    """Counts the changes as played from 0, round after round, repeats of the same shape included."""
-    before: int
-    """Index in the drill of the shape that was left."""
-    after: int
-    """Index in the drill of the shape that was played next."""
-    expected: bool
-    """False where the player skipped a shape or went back, so that it is no change of the drill."""
-    texture: Texture
-    """How the shape was to be struck."""
-    struck_s: float
-    """Last onset of the shape that was left."""
-    landed_s: float | None = None
-    """Block or rolled: when every plucked note had been struck and none was lost. Figure: the last plucked note."""
     change_ms: float | None = None
     """Block or rolled: landing minus the first end of a fretted note of the old shape that is not kept."""
     strike_ms: float | None = None
@@ -185,6 +71,26 @@ class HeardChange:
     """(string, MIDI note) of every plucked note that was not heard, last string first; string None where unknown."""
     balance: float | None = None
     """Velocity of the melody minus the mean of the others struck within one beat."""
+
+
+@dataclass(frozen=True, slots=True)
+class HeardChange(_Measured):
+    """Every measure of one change that was heard. Seconds are on the clock of the events it was heard from."""
+
+    index: int
+    """Counts the changes as played from 0, round after round, repeats of the same shape included."""
+    before: int
+    """Index in the drill of the shape that was left."""
+    after: int
+    """Index in the drill of the shape that was played next."""
+    expected: bool
+    """False where the player skipped a shape or went back, so that it is no change of the drill."""
+    texture: Texture
+    """How the shape was to be struck."""
+    struck_s: float
+    """Last onset of the shape that was left."""
+    landed_s: float | None = None
+    """Block or rolled: when every plucked note had been struck and none was lost. Figure: the last plucked note."""
     clean: bool | None = None
     """Every plucked note, none wrong, none missing, none cut short; None until the next shape starts."""
     done: bool = False
@@ -204,11 +110,11 @@ class HeardChange:
 
 
 @dataclass(frozen=True, slots=True)
-class Measures:
+class Measures(_Measured):
     """What is kept of one heard change beside when it landed and whether it was clean.
 
-    Everything is None or empty where it cannot be known, and means what it means in `HeardChange`. Raises ValueError
-    where a number is not finite.
+    Its change time is the one of the whole change: an end heard after the landing may have corrected it. Raises
+    ValueError where a number is not finite.
     """
 
     device: str
@@ -217,36 +123,6 @@ class Measures:
     """Which latencies and levels were taken off, in words."""
     expected: bool = True
     """False where the player skipped a shape or went back."""
-    change_ms: float | None = None
-    """The change time as the whole change tells it; an end heard after the landing may have corrected it."""
-    strike_ms: float | None = None
-    """Landing minus the last onset of the old shape."""
-    delay_ms: float | None = None
-    """The largest onset minus its written place."""
-    lateness_ms: float | None = None
-    """Onset minus its beat."""
-    gap_ms: float | None = None
-    """Silence before the new shape; negative = overlap."""
-    gap_melody_ms: float | None = None
-    """The same of the melody alone."""
-    gap_bass_ms: float | None = None
-    """The same of the bass alone."""
-    spread_ms: float | None = None
-    """Last minus first onset among notes written together."""
-    direction: Direction | None = None
-    """Together, or which end came first."""
-    kept_down: Mapping[int, Answer] = field(default_factory=dict)
-    """For each finger that should stay down, whether it did."""
-    guides: Mapping[int, Answer] = field(default_factory=dict)
-    """For each finger that slides, whether the slide was heard."""
-    wrong: tuple[int, ...] = ()
-    """MIDI notes struck that the shape has not."""
-    octaves: tuple[tuple[int | None, int], ...] = ()
-    """(string, MIDI note heard) of notes that were heard an octave off."""
-    missing: tuple[tuple[int | None, int], ...] = ()
-    """(string, MIDI note) of plucked notes that were not heard."""
-    balance: float | None = None
-    """Velocity of the melody minus the mean of the others."""
 
     def __post_init__(self) -> None:
         # A database turns NaN into "unknown" and JSON has no word for infinity, so both stop here.

@@ -10,7 +10,8 @@ from trainer.listen.matcher.attempt import Attempt
 from trainer.listen.matcher.pair import Pair, Slide
 from trainer.listen.matcher.settings import Settings
 from trainer.listen.matcher.sounding import FAULTY_INTERVALS, Key, Note
-from trainer.practice.measures import Answer, Fault, Flaw
+from trainer.practice.flaws import Fault, Flaw
+from trainer.practice.measures import Answer
 
 _IN_TUNE = 0.3
 """Semitones around an open string's pitch within which a falling bend is that string: less than the droop of a dying

@@ -14,7 +14,8 @@ from trainer.listen.matcher.pair import Pair
 from trainer.listen.matcher.settings import Settings
 from trainer.listen.matcher.strike import Strike, balance, strike
 from trainer.listen.matcher.timing import Place, played
-from trainer.practice.measures import Direction, Fault, Flaw, HeardChange, by_priority
+from trainer.practice.flaws import Fault, Flaw, by_priority
+from trainer.practice.measures import Direction, HeardChange
 from trainer.practice.record import Texture
 
 

@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 from trainer.errors import plain
 from trainer.practice.drill import Drill
-from trainer.practice.measures import Fault, Flaw
+from trainer.practice.flaws import Fault, Flaw
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.state import Session, Try
 from trainer.ui.board.marks import Sign
