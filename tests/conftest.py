@@ -6,6 +6,7 @@ import signal
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from tests.listen.jack import environment, running_jack
 from tests.system import require
@@ -13,6 +14,10 @@ from tests.system import require
 # A shell that runs the tests in the background has them ignore signals, and the programs they start would inherit that.
 signal.signal(signal.SIGINT, signal.default_int_handler)
 signal.signal(signal.SIGHUP, signal.SIG_DFL)
+
+# A busy machine is no fault of what is tested: no example is too slow.
+settings.register_profile("unhurried", parent=settings(), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("unhurried")
 
 
 @pytest.fixture(scope="session")

@@ -91,7 +91,7 @@ def guitars(draw: st.DrawFn) -> Guitar:
 
 
 @given(first=guitars(), second=guitars(), other=guitars(), key=st.sampled_from(["A", "a.b", 'say "x"', "ü: 1", "[x]"]))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_what_is_saved_is_read_and_the_other_guitar_stays(
     tmp_path_factory: pytest.TempPathFactory, first: Guitar, second: Guitar, other: Guitar, key: str
 ) -> None:

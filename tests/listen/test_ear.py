@@ -108,7 +108,7 @@ def test_everything_that_may_happen_has_happened_in_these_sessions() -> None:
     assert {kind.__name__ for kind in kinds} == {"Message", "Waited", "Expected", "Paced", "Broke"}
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(st.tuples(st.floats(0, 0.5), st.binary(max_size=12)), max_size=60), st.integers(0, 1000))
 def test_any_bytes_at_all_are_kept_and_graded_alike(pieces: list[tuple[float, bytes]], seed: int) -> None:
     kept = Kept(GUITAR)

@@ -78,7 +78,7 @@ _events = st.lists(
 ).map(lambda events: sorted(events, key=lambda event: event.at))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(_events, st.integers(0, 100))
 def test_any_events_at_all(events: list[NoteEvent], seed: int) -> None:
     during, last = ticked(DRILL, events, seed)
@@ -88,7 +88,7 @@ def test_any_events_at_all(events: list[NoteEvent], seed: int) -> None:
         assert change.change_ms is None or change.change_ms >= 0
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(st.permutations(range(5)), st.integers(0, 100))
 def test_the_order_of_arrival_within_a_strum_does_not_matter(order: list[int], seed: int) -> None:
     random = Random(seed)

@@ -121,7 +121,7 @@ class TestRefused:
         assert str(problem).startswith(f"some.mid: {said}")
         assert problem.hint
 
-    @settings(max_examples=300, deadline=None)
+    @settings(max_examples=300)
     @given(st.binary(max_size=200), st.binary(max_size=60), st.integers(0, 200))
     def test_any_bytes_are_read_or_refused(self, body: bytes, other: bytes, cut: int) -> None:
         for data in (body, file(body), file(body)[:cut], file(body) + other, file(other, kind=1) + track(body)):
@@ -162,7 +162,7 @@ _message = st.one_of(
 )  # fmt: skip
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(st.lists(st.lists(_message, max_size=20), min_size=1, max_size=3), st.integers(1, 0x7FFF))
 def test_what_mido_writes_is_read_as_mido_reads_it(tracks: list[list[mido.Message]], division: int) -> None:
     written = mido.MidiFile(type=1, ticks_per_beat=division)

@@ -226,7 +226,7 @@ def test_what_is_wrong_with_our_own_log_is_said_of_it(mine: Path, theirs: Path) 
     assert mine.read_bytes() == b"x" * 5000
 
 
-@settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(st.floats(0.0, 1.0, exclude_max=True), st.integers(1, 255))
 def test_one_changed_byte_never_harms_the_log_it_is_taken_into(
     tmp_path: Path, mine: Path, theirs: Path, place: float, change: int

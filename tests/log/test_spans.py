@@ -156,7 +156,7 @@ PLAYED = st.lists(
 )
 
 
-@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(PLAYED)
 def test_medians_and_counts_are_those_of_the_standard_library(
     played: list[tuple[int, str, list[float]]],

@@ -275,5 +275,5 @@ class Practice(RuleBasedStateMachine):
         assert advance(closed, Press(self.now + 2)) == (closed, ())
 
 
-Practice.TestCase.settings = settings(max_examples=150, stateful_step_count=40, deadline=None)
+Practice.TestCase.settings = settings(max_examples=150, stateful_step_count=40)
 TestPractice = Practice.TestCase

@@ -52,7 +52,7 @@ def tried(data: bytes) -> None:
     assert all(line.isprintable() for line in said)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.sampled_from(SEEDS), st.integers(0, 2**32), st.integers(1, 6))
 def test_files_with_slips_in_them(seed: bytes, chance: int, slips: int) -> None:
     """Bytes replaced, taken out, doubled, or set to words that numbers and marks are confused by."""
@@ -66,7 +66,7 @@ def test_files_with_slips_in_them(seed: bytes, chance: int, slips: int) -> None:
     tried(bytes(data))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.binary(max_size=200),
     st.sampled_from([b"", b"MThd\0\0\0\6\0\0\0\1\0\x60MTrk\0\0\0\x40", b"<score-partwise>", b"PK\3\4"]),

@@ -116,7 +116,7 @@ def drawable(draw: st.DrawFn) -> Drill:
     )
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(drawable())
 def test_any_drill_that_can_be_drawn_comes_back(before: Drill) -> None:
     after = imported(read(written(before), "x"))
@@ -125,7 +125,7 @@ def test_any_drill_that_can_be_drawn_comes_back(before: Drill) -> None:
     assert after.tempo == pytest.approx(before.tempo, abs=1e-3)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(drawable())
 def test_any_drill_is_written_by_the_schema(before: Drill) -> None:
     assert problems(written(before)) == []

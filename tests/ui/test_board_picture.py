@@ -360,7 +360,7 @@ def mirror_cells(picture: Picture, y: int) -> list[tuple[int, str, bool]]:
     return sorted(mirrored)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(SHAPES, SHAPES, st.sampled_from([(78, 12), (58, 8), (118, 22), (70, 30)]), st.booleans(), st.booleans())
 def test_left_handed_is_the_pure_mirror(
     before: str, after: str, size: tuple[int, int], fine: bool, upright: bool
@@ -379,7 +379,7 @@ def test_left_handed_is_the_pure_mirror(
     assert left.mirrored() == right
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(SHAPES, SHAPES, st.integers(10, 170), st.integers(3, 45), st.booleans(), st.integers(1, 8), st.integers(4, 9))
 def test_a_picture_never_leaves_its_room(
     before: str, after: str, width: int, height: int, upright: bool, first: int, frets: int

@@ -42,7 +42,7 @@ def channels(strings: Mapping[int, int]) -> dict[int, int]:
     ),
     seed=st.integers(0, 999),
 )
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_any_channels_are_learned_whatever_ghosts_and_octaves_come_with_them(order: dict[int, int], seed: int) -> None:
     tracker = Tracker(order, seed, ghosts=0.3, octaves=0.2, rings=0.3)
     learning = learned(tracker.plucks(ONCE_MORE))
@@ -57,7 +57,7 @@ def test_until_the_latency_is_measured_two_periods_are_taken_off() -> None:
 
 
 @given(wrong=st.lists(st.sampled_from(DOWN_FROM_6), max_size=4), before=st.integers(1, 6))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_a_wrong_string_or_one_plucked_twice_is_told_and_changes_nothing(wrong: list[int], before: int) -> None:
     # No string twice running unless it is known already: that would be taken as the player means it.
     wrong = [string for string, last in zip(wrong, [0, *wrong], strict=False) if string != last or string > before]

@@ -24,7 +24,7 @@ def played(velocities: dict[int, list[int]]) -> Levelling:
     offsets=st.lists(st.integers(-20, 20), min_size=6, max_size=6).filter(lambda every: len(set(every)) > 1),
     seed=st.integers(0, 9999),
 )
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_a_steady_player_reads_alike_on_every_string_afterwards(offsets: list[int], seed: int) -> None:
     # A player whose plucks scatter by 4: the median of six lies within 4 of the truth in 99 cases of 100, so in all of
     # 100 players' strings it lies within 8 (five standard errors).

@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.ui.room.scenes import SHAPES, scene
@@ -96,7 +96,6 @@ def test_every_finger_that_will_be_there_stands_whole(pair: tuple[str, str], siz
     assert fingers <= blocks_of(left)
 
 
-@settings(deadline=None)
 @given(
     st.sampled_from(sorted(SHAPES)),
     st.sampled_from(sorted(SHAPES)),
@@ -119,7 +118,6 @@ def test_it_fills_any_room(
     assert fine or text.replace("½", "").isascii()
 
 
-@settings(deadline=None)  # a busy machine is no fault of the picture
 @given(st.integers(LEAST[0], 320), st.integers(LEAST[1], 100), st.booleans())
 def test_a_bar_that_is_counted_in_says_so_in_any_room(width: int, height: int, counting: bool) -> None:
     picture = draw(scene("Am", "C", beat=2, counting=counting, said="segment: change 12 of 14"), LOOK, width, height)
@@ -127,7 +125,6 @@ def test_a_bar_that_is_counted_in_says_so_in_any_room(width: int, height: int, c
     assert ("count-in" in words, "beat" in words) == (counting, not counting)
 
 
-@settings(deadline=None)
 @given(st.sampled_from(sorted(SHAPES)), st.sampled_from(sorted(SHAPES)), st.integers(80, 240), st.integers(24, 80))
 def test_more_room_never_makes_marks_smaller(before: str, after: str, width: int, height: int) -> None:
     seen = scene(before, after)
