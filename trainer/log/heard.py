@@ -89,7 +89,7 @@ def _measures(
         device,
         calibration,
         bool(expected),
-        change_ms,
+        change_ms=change_ms,
         direction=None if direction is None else rows.one_of(Direction, direction),
         wrong=tuple(midi for _, midi in notes.get("wrong", ())),
         octaves=tuple(notes.get("octave", ())),
