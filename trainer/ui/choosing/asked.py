@@ -10,6 +10,7 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import TypeAlias
 
+from trainer.ring import turned
 from trainer.scores.excerpt import Excerpt, chosen_part
 from trainer.scores.order import span_name
 from trainer.scores.score import Part, Score
@@ -147,8 +148,7 @@ class Choosing:
                 part = (asked.part + by) % len(self.score.parts)
                 return replace(asked, part=part, voice="", split=frozenset(), join=frozenset())
             case Field.VOICE:
-                every = ("", *voices(self.part))
-                return replace(asked, voice=every[(every.index(asked.voice) + by) % len(every)])
+                return replace(asked, voice=turned(("", *voices(self.part)), asked.voice, by))
             case Field.ORDER:
                 return replace(asked, as_played=not asked.as_played)
 

@@ -9,11 +9,12 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from trainer.listen.decoder import Call
+from trainer.practice import events
 from trainer.practice.course import Course
 from trainer.practice.drill import Drill
 from trainer.practice.ladder import Target
 from trainer.practice.measures import HeardChange
-from trainer.practice.phases import Mode
+from trainer.practice.phases import Mode, Phase
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.ears import Ears, Wish
 from trainer.ui.drilling.logbook import Logbook
@@ -106,6 +107,25 @@ class Rig:
             self.ears.start()
         if mode is Mode.PACED:
             self.sounding.start()
+
+    def pause(self, at: float) -> None:
+        """Stop timing, or go on."""
+        paused = self.conductor.session.phase is Phase.PAUSED
+        self.conductor.send(events.Resume(at) if paused else events.Pause(at))
+
+    def check(self, at: float) -> None:
+        """Check the shape that is held string by string, or go on."""
+        if self.ears.check is None:
+            self.conductor.send(events.Pause(at))
+            self.ears.begin_check()
+        else:
+            self.conductor.send(events.Resume(at))
+            self.ears.end_check()
+
+    def remark(self, text: str) -> str:
+        """Leave a remark on the run at hand, or on the newest in the log; return what is to be said of it."""
+        kept = self.conductor.logbook.remark(self.conductor.session.run, text)
+        return "Remark kept." if kept else "Nothing is in the log yet to remark on; play first."
 
     def chord(self) -> None:
         """Let the shape to come sound."""

@@ -11,6 +11,7 @@ from typing import TypeAlias
 from trainer.hand.search.fingering import Taken
 from trainer.practice.drill import Drill
 from trainer.practice.fingering import Keep, passage_of, spans_of
+from trainer.ring import turned
 
 Pin: TypeAlias = tuple[int, Taken]
 """The index of a note in the drill's passage, and how it is to be taken."""
@@ -127,17 +128,15 @@ class Bench:
 
     def other_school(self, names: Sequence[str]) -> Bench:
         """Ask by the next one's weights."""
-        return self._ask(replace(self.asked, school=names[(names.index(self.asked.school) + 1) % len(names)]))
+        return self._ask(replace(self.asked, school=turned(names, self.asked.school)))
 
     def other_aim(self) -> Bench:
         """Make something else easy."""
-        aims = tuple(Aim)
-        return self._ask(replace(self.asked, aim=aims[(aims.index(self.asked.aim) + 1) % len(aims)]))
+        return self._ask(replace(self.asked, aim=turned(tuple(Aim), self.asked.aim)))
 
     def other_keep(self) -> Bench:
         """Keep more of the drill, or less."""
-        keeps = tuple(KEEPS)
-        return self._ask(replace(self.asked, keep=keeps[(keeps.index(self.asked.keep) + 1) % len(keeps)]))
+        return self._ask(replace(self.asked, keep=turned(tuple(KEEPS), self.asked.keep)))
 
     def undo(self) -> Bench:
         """Ask for what was asked before."""

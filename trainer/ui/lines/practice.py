@@ -15,6 +15,7 @@ from trainer.practice.measures import HeardChange, summarise
 from trainer.practice.phases import DEFAULT_MODE, Mode, Phase
 from trainer.practice.state import Session
 from trainer.practice.wording import MODE_ABOUT, MODE_NAMES
+from trainer.ring import turned
 from trainer.ui.command import Place
 from trainer.ui.commands import commands_of
 from trainer.ui.drilling.asked import EVENTS
@@ -199,12 +200,11 @@ class LinePractice:
         self.conductor.send(events.Said(asked.at, int(asked.rest)))
 
     def _pause(self, asked: Typed) -> None:
-        paused = self.conductor.session.phase is Phase.PAUSED
-        self.conductor.send(events.Resume(asked.at) if paused else events.Pause(asked.at))
+        self._rig.pause(asked.at)
 
     def _mode(self, asked: Typed) -> None:
         modes = tuple(MODE_ABOUT) if self.ears.open else WITH_KEYS
-        mode = modes[(modes.index(self.conductor.session.mode) + 1) % len(modes)]
+        mode = turned(modes, self.conductor.session.mode)
         self.say(MODE_ABOUT[mode])
         self.conductor.send(events.SetMode(asked.at, mode))
 
@@ -234,15 +234,10 @@ class LinePractice:
         self._rig.aim()
 
     def _check(self, asked: Typed) -> None:
-        checking = self.ears.check is not None
-        self.conductor.send(events.Resume(asked.at) if checking else events.Pause(asked.at))
-        if checking:
-            self.ears.end_check()
-        else:
-            listened = self.ears.open
-            self.ears.begin_check()
-            if not listened:
-                self._await_port()
+        listened = self.ears.open
+        self._rig.check(asked.at)
+        if not listened:
+            self._await_port()
         self._show()
 
     def _tuning(self, _: Typed) -> None:
@@ -252,10 +247,8 @@ class LinePractice:
     def _remark(self, asked: Typed) -> None:
         if not asked.rest:
             self.say("Type w, a space and your remark, then enter.")
-        elif self.conductor.logbook.remark(self.conductor.session.run, asked.rest):
-            self.say("Remark kept.")
         else:
-            self.say("Nothing is in the log yet to remark on; play first.")
+            self.say(self._rig.remark(asked.rest))
 
     def _shape(self, _: Typed) -> None:
         for line in fingers(self._passings[self.conductor.session.pair]):

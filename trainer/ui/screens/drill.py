@@ -12,8 +12,9 @@ from textual.widgets import Input, Static
 from trainer.practice import events
 from trainer.practice.course import Pair
 from trainer.practice.drill import Drill
-from trainer.practice.phases import Mode, Phase
+from trainer.practice.phases import Mode
 from trainer.practice.wording import GO, MODE_ABOUT
+from trainer.ring import turned
 from trainer.ui.board.widget import Board, Mini
 from trainer.ui.command import Call, Place, key_text
 from trainer.ui.commands import commands_of, keys_of
@@ -152,13 +153,11 @@ class DrillScreen(Remarking):
 
     def do_pause(self, call: Call) -> None:
         """Stop timing, or go on."""
-        paused = self.conductor.session.phase is Phase.PAUSED
-        self.conductor.send(events.Resume(call.at) if paused else events.Pause(call.at))
+        self.rig.pause(call.at)
 
     def do_mode(self, call: Call) -> None:
         """Practise in the next way."""
-        modes = tuple(MODE_ABOUT)
-        mode = modes[(modes.index(self.conductor.session.mode) + 1) % len(modes)]
+        mode = turned(tuple(MODE_ABOUT), self.conductor.session.mode)
         if mode is Mode.HEARD:
             self.ears.start()
         self.conductor.send(events.SetMode(call.at, mode))
@@ -174,9 +173,7 @@ class DrillScreen(Remarking):
 
     def do_check(self, call: Call) -> None:
         """Check the shape that is held string by string, or go on."""
-        checking = self.ears.check is not None
-        self.conductor.send(events.Resume(call.at) if checking else events.Pause(call.at))
-        (self.ears.end_check if checking else self.ears.begin_check)()
+        self.rig.check(call.at)
         self._show()
 
     def do_guitar_of_drill(self, call: Call) -> None:

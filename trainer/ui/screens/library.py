@@ -11,6 +11,7 @@ from textual.worker import get_current_worker
 from trainer.errors import Problem
 from trainer.files.library import Entry, Library, library
 from trainer.practice.drill import SKILLS, Drill
+from trainer.ring import turned
 from trainer.ui.command import Call, Place
 from trainer.ui.messages import Open
 from trainer.ui.screens.base import CommandScreen
@@ -154,8 +155,7 @@ class LibraryScreen(CommandScreen):
         self._show()
 
     def _turn(self, by: int) -> None:
-        skills = (_ALL, *SKILLS)
-        self._skill = skills[(skills.index(self._skill) + by) % len(skills)]
+        self._skill = turned((_ALL, *SKILLS), self._skill, by)
         self._show()
 
     def _show(self) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.widgets import Input
 
 from trainer.ui.command import Call
-from trainer.ui.drilling.conductor import Conductor
+from trainer.ui.drilling.rig import Rig
 from trainer.ui.screens.base import CommandScreen
 
 
@@ -13,13 +13,13 @@ class Remarking(CommandScreen):
     """A screen with an input of the id `remark`, shown where the screen has the class `-remark`."""
 
     @property
-    def conductor(self) -> Conductor:
-        """What the remark is about."""
+    def rig(self) -> Rig:
+        """What the drill runs on."""
         raise NotImplementedError
 
     def do_remark(self, _: Call) -> None:
         """Open the line for a remark."""
-        self.conductor.say("One line about this run: enter keeps it, esc drops it.")
+        self.rig.conductor.say("One line about this run: enter keeps it, esc drops it.")
         self.set_class(True, "-remark")
         self.show_own_keys()
         self.query_one("#remark", Input).focus()
@@ -28,15 +28,15 @@ class Remarking(CommandScreen):
         """Close the remark's line where it is open, else the screen."""
         if self.has_class("-remark"):
             self._end_remark()
-            self.conductor.say("")
+            self.rig.conductor.say("")
         else:
             super().do_close(call)
 
     def on_input_submitted(self, message: Input.Submitted) -> None:
         """Keep the remark."""
-        kept = self.conductor.logbook.remark(self.conductor.session.run, message.value.strip())
+        said = self.rig.remark(message.value.strip())
         self._end_remark()
-        self.conductor.say("Remark kept." if kept else "Nothing is in the log yet to remark on; play first.")
+        self.rig.conductor.say(said)
 
     def _end_remark(self) -> None:
         self.query_one("#remark", Input).clear()
