@@ -24,9 +24,11 @@ tempo = 240
 
 [[shapes]]
 shape = "Em"
+beats = 1
 
 [[shapes]]
 shape = "Am"
+beats = 1
 """
 HELD_S = 0.1
 """Longer than the program takes a key at the end of a run for one that is still held."""

@@ -12,12 +12,14 @@ from textual.pilot import Pilot
 
 from tests.scores.building import HEAD, document, measure, note
 from tests.ui.app_fakes import app, services, shows, until
-from tests.ui.room.scenes import Chair
+from tests.ui.room.scenes import Chair, to_its_last_beat
 from trainer.log.writer import Log
 from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import Attempt, Run, Timing
+from trainer.practice.room import Phase
 from trainer.ui.room.desk import Group
+from trainer.ui.screens.room import RoomScreen
 
 DRILL = from_shapes(["Am", "C", "F", "G"])
 SIZES = ((60, 20), (80, 24), (120, 40))
@@ -93,6 +95,14 @@ def seed(log: Log) -> None:
     (log.path.parent / _SCORE).write_text(document(*bars), encoding="utf-8")
 
 
+async def over_soon(pilot: Pilot[None]) -> None:
+    """Have the round that was begun end with its next beat."""
+    screen = pilot.app.screen
+    assert isinstance(screen, RoomScreen)
+    await until(pilot, lambda: screen.desk.room.phase is Phase.PLAYING)
+    to_its_last_beat(screen.desk)
+
+
 @asynccontextmanager
 async def seen(
     scene: Scene, log: Log, size: tuple[int, int] = (80, 24), settings: Mapping[str, Any] = _NOTHING
@@ -109,5 +119,7 @@ async def seen(
             if scene.plays and number == len(scene.keys) - 1:
                 await until(pilot, lambda: shows(pilot, scene.plays))
             await pilot.press(key)
+            if scene.screen == "marks" and key == "space":
+                await over_soon(pilot)
         await until(pilot, lambda: shows(pilot, scene.shows))
         yield pilot

@@ -14,7 +14,7 @@ from textual.widget import Widget
 from textual.widgets import Input
 
 from tests.ui.app_fakes import app, rows, services, shows, until
-from tests.ui.reach_scenes import DRILL, SCENES, Scene, seed, seen
+from tests.ui.reach_scenes import DRILL, SCENES, Scene, over_soon, seed, seen
 from trainer.files import paths
 from trainer.files.settings import SETTINGS, TURNS_S
 from trainer.listen.decoder import Call as PedalCall
@@ -201,6 +201,7 @@ async def test_a_round_before_a_class_played_marked_and_left_by_one_pedal(log: L
         await until(pilot, lambda: not shows(pilot, "n next"))
         await player.wait()
         assert not shows(pilot, "press now")
+        await over_soon(pilot)
         await until(pilot, lambda: shows(pilot, "6 of 6 had it"))
         await player.press()
         await until(pilot, lambda: shows(pilot, "6 of 6 had it at 240"))

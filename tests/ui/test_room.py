@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import partial
 
 import pytest
@@ -12,7 +11,7 @@ from textual.pilot import Pilot
 from textual.strip import Strip
 
 from tests.ui.app_fakes import app, rows, running_text, services, shows, until
-from tests.ui.room.scenes import Chair
+from tests.ui.room.scenes import Chair, to_its_last_beat
 from trainer.files import paths
 from trainer.log.writer import Log
 from trainer.practice.drill import Drill
@@ -57,6 +56,14 @@ def screen(pilot: Pilot[None]) -> RoomScreen:
 
 
 DRILL = from_shapes(["Am", "C", "F"])
+
+
+async def play_short(pilot: Pilot[None], key: str = "space") -> None:
+    """Begin a round with a key, and have it end with its next beat."""
+    desk = screen(pilot).desk
+    await pilot.press(key)
+    await until(pilot, lambda: desk.room.phase is Phase.PLAYING)
+    to_its_last_beat(desk)
 
 
 async def test_every_key_does_what_the_bar_says(log: Log) -> None:
@@ -109,7 +116,7 @@ async def test_rounds_are_marked_by_a_key_a_seat(log: Log) -> None:
         await until(pilot, lambda: shows(pilot, "9 of 11 had it, 1 away at 240.", "Next: 240 again."))
         assert [[result.mark for result in done.results].count(Mark.MISSED) for done in book.kept] == [2]
         # The pedal alone: play, all had it, on.
-        await pilot.press("pagedown")
+        await play_short(pilot, "pagedown")
         await until(pilot, lambda: shows(pilot, "11 of 11 had it, 1 away: a key marks who missed"))
         await pilot.press("pagedown")
         await until(pilot, lambda: len(book.kept) == 2)
@@ -120,7 +127,7 @@ async def test_the_other_way_marks_who_had_it_and_the_tempo_goes_down(log: Log) 
     book = Book()
     given = {"drill": DRILL, "tempo": FAST, "group": book.group(10)}
     async with app(services(log), "room", **given).run_test(size=(80, 24)) as pilot:
-        await pilot.press("space")
+        await play_short(pilot)
         await until(pilot, lambda: shows(pilot, "10 of 10 had it"))
         await pilot.press("tab", "1", "2", "3", "4")
         await until(pilot, lambda: shows(pilot, "4 of 10 had it: a key marks who had it"))
@@ -133,7 +140,7 @@ async def test_a_round_left_with_escape_is_not_kept(log: Log) -> None:
     book = Book()
     given = {"drill": DRILL, "tempo": FAST, "group": book.group(3)}
     async with app(services(log), "room", **given).run_test(size=(80, 24)) as pilot:
-        await pilot.press("space")
+        await play_short(pilot)
         await until(pilot, lambda: shows(pilot, "3 of 3 had it"))
         await pilot.press("1", "escape")
         await until(pilot, lambda: shows(pilot, "change 1 of 3"))
@@ -145,7 +152,7 @@ async def test_quitting_in_the_middle_keeps_what_was_marked(log: Log) -> None:
     book = Book()
     given = {"drill": DRILL, "tempo": FAST, "group": book.group(3)}
     async with app(services(log), "room", **given).run_test(size=(80, 24)) as pilot:
-        await pilot.press("space")
+        await play_short(pilot)
         await until(pilot, lambda: shows(pilot, "3 of 3 had it"))
         await pilot.press("2", "ctrl+q")
     assert [[result.mark for result in done.results] for done in book.kept] == [[Mark.HAD, Mark.MISSED, Mark.HAD]]
@@ -155,7 +162,7 @@ async def test_quitting_before_anything_was_marked_keeps_nothing(log: Log) -> No
     book = Book()
     given = {"drill": DRILL, "tempo": FAST, "group": book.group(3)}
     async with app(services(log), "room", **given).run_test(size=(80, 24)) as pilot:
-        await pilot.press("space")
+        await play_short(pilot)
         await until(pilot, lambda: shows(pilot, "3 of 3 had it"))
         await pilot.press("ctrl+q")
     assert book.kept == []
@@ -191,7 +198,7 @@ async def test_a_lesson_of_many_rounds_keeps_no_lines_of_those_before(log: Log) 
         desk, room, kept = screen(pilot).desk, pilot.app.screen, []
         for _ in range(12):
             desk.again()
-            desk.room = replace(desk.room, ticks=11)  # the last beat of the last shape
+            to_its_last_beat(desk)
             await until(pilot, lambda: pilot.app.screen is not room)
             await until(pilot, lambda: shows(pilot, "a key marks who missed"))
             await pilot.press("enter")

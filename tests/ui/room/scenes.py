@@ -1,4 +1,4 @@
-"""Scenes of a room, for tests that look at its pictures."""
+"""Scenes of a room and rounds cut short, for tests that look at its pictures."""
 
 from __future__ import annotations
 
@@ -10,6 +10,8 @@ from trainer.fretboard.text import parse_shape
 from trainer.hand.analysis import analyse
 from trainer.hand.reach import Hand
 from trainer.hand.words import describe
+from trainer.practice.room import Phase
+from trainer.ui.room.desk import Desk
 from trainer.ui.room.picture import Scene
 
 SHAPES = {
@@ -36,3 +38,10 @@ def scene(before: str, after: str, **given: Any) -> Scene:
     """Return the scene of a change between two of `SHAPES`, with these values in place of the usual ones."""
     change = analyse(parse_shape(SHAPES[before]), parse_shape(SHAPES[after]), Instrument(), Hand())
     return Scene(change, Instrument(), (before, after), describe(change), **given)
+
+
+def to_its_last_beat(desk: Desk) -> None:
+    """Let the round that is played be on its last beat at once: with the next one it is over."""
+    assert desk.room.phase is Phase.PLAYING
+    while (on := desk.room.tick()).phase is Phase.PLAYING:
+        desk.room = on

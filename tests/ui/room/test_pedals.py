@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.ui.app_fakes import app, services, shows, until
-from tests.ui.room.scenes import Chair
+from tests.ui.room.scenes import Chair, to_its_last_beat
 from trainer.files import paths
 from trainer.listen.decoder import Call
 from trainer.listen.setup.flow import CALLS
@@ -76,6 +76,7 @@ async def test_a_pedal_leads_the_room_and_the_marking(log: Log) -> None:
             await until(pilot, partial(shows, pilot, said))
         for called, rounds in (("undo", 0), ("press", 1)):
             tread("press")
+            to_its_last_beat(room.desk)
             await until(pilot, lambda: shows(pilot, "a key marks who missed"))
             tread(called)
             await until(pilot, lambda: pilot.app.screen is room)
