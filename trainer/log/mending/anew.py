@@ -28,10 +28,6 @@ _COLUMNS = {
     "notes": "attempt, what, place, string, midi",
 }
 """The columns of each table as `Salvage` tells them; a table stands after those that its rows point to."""
-# Of runs before the fifth format only their attempts tell; the same as its migration does.
-_RECALLED = """
-    UPDATE runs SET how = 'recalled' WHERE n IN (
-        SELECT run FROM attempts WHERE series IN (SELECT n FROM series WHERE how = 'recalled'))"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +68,6 @@ def anew(found: Salvage) -> Saved:
                 _insert(log, table, ((n, *row) for n, row in sorted(getattr(found, table).items())))
             for table in ("fingers", "notes"):
                 _insert(log, table, getattr(found, table).values())
-            log.execute(_RECALLED)
             for (series,) in log.execute("SELECT n FROM series").fetchall():
                 store.sum_up(log, series)
         changes, first, last = log.execute("SELECT count(*), min(at), max(at) FROM attempts").fetchone()

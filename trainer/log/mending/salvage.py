@@ -31,6 +31,8 @@ LOST_TITLE = "(name lost)"
 accounts that know as much the greater stands, and a bracket comes before every letter."""
 _SCHEMA = 1
 """The page at which the list of tables begins."""
+_OF_TODAY = 9
+"""Columns of a run."""
 _READ = How.READ.value
 _KEYS = {"fingers": 3, "notes": 3}
 """So many columns tell a row of a table without numbers from another."""
@@ -78,7 +80,7 @@ def salvage(image: Image) -> Salvage:
     series = _series(found)
     attempts = {**_attempts_of_indexes(found), **found["attempts"]}
     unmarked = attempts.keys() - found["attempts"].keys()
-    runs = {**_runs_of_others(found, series, attempts), **{n: _run(row) for n, row in found["runs"].items()}}
+    runs = _runs(found, series, attempts)
     return Salvage(
         guitars={**found["sqlite_autoindex_guitars_1"], **found["guitars"]},
         series=series,
@@ -166,10 +168,6 @@ def _series(found: _Found) -> dict[object, Row]:
     return {**indexed, **stored}
 
 
-def _run(row: Row) -> Row:
-    return row if len(row) == 9 else (*row, _READ)
-
-
 def _names(found: _Found) -> Rows:
     return found["sqlite_autoindex_attempts_1"]
 
@@ -192,27 +190,29 @@ def _attempts_of_indexes(found: _Found) -> dict[object, Row]:
     return told
 
 
-def _runs_of_others(found: _Found, series: Rows, attempts: Rows) -> dict[object, Row]:
-    """Return the runs that attempts belong to and of which no row could be read, by what indexes and attempts tell."""
+def _runs(found: _Found, series: Rows, attempts: Rows) -> dict[object, Row]:
+    """Return the runs, those included of which no row could be read: by what indexes and their attempts tell."""
     ids, times = found["sqlite_autoindex_runs_1"], found["runs_by_time"]
-    of_runs: dict[object, list[Row]] = defaultdict(list)
+    recalled: set[object] = set()
+    earliest: dict[object, tuple[float, str, Row]] = {}
     for name, run, of_series, at, *_ in attempts.values():
-        if of_series in series and run not in found["runs"]:
-            of_runs[run].append((at, name, *series[of_series]))
+        if of_series not in series:
+            continue
+        if series[of_series][-1] == How.RECALLED:
+            recalled.add(run)
+        if run not in found["runs"]:
+            assert isinstance(at, float)  # noqa: S101  # by its form
+            assert isinstance(name, str)  # noqa: S101
+            told = (at, name, series[of_series])
+            earliest[run] = min(earliest.get(run, told), told, key=lambda told: told[:2])
     runs: dict[object, Row] = {}
-    for n, told in of_runs.items():
-        earliest = min(told, key=_moment)
-        at, first = _moment(earliest)
-        _, timing, _, tempo, _, _ = earliest[2:]
-        # Two attempts never have one id, so neither have two runs that are called after their first.
-        (name,), (began,) = ids.get(n, (f"run of {first}",)), times.get(n, (at,))
-        how = How.RECALLED.value if any(row[-1] == How.RECALLED for row in told) else _READ
+    # Before the fifth format a run did not say so itself.
+    for n, row in found["runs"].items():
+        runs[n] = row if len(row) == _OF_TODAY else (*row, How.RECALLED.value if n in recalled else _READ)
+    for n, (at, first, (_, timing, _, tempo, _, _)) in earliest.items():
+        # Two attempts never have one id, so neither have two runs that are called after their first; for the bracket
+        # see `LOST_TITLE`.
+        (name,), (began,) = ids.get(n, (f"(run of {first})",)), times.get(n, (at,))
+        how = How.RECALLED.value if n in recalled else _READ
         runs[n] = (name, LOST_TITLE, began, timing, tempo, None, None, None, how)
     return runs
-
-
-def _moment(row: Row) -> tuple[float, str]:
-    at, name, *_ = row
-    assert isinstance(at, float)  # noqa: S101  # by its form
-    assert isinstance(name, str)  # noqa: S101
-    return at, name
