@@ -205,6 +205,13 @@ def test_among_equals_the_reading_that_goes_least_far_leads() -> None:
     assert reader.leader.step == 1
 
 
+@pytest.mark.parametrize(("first", "leads"), [(0, 1), (1, 1), (2, 3)])
+def test_before_anything_was_heard_it_is_the_least_far_from_the_step_expected(first: int, leads: int) -> None:
+    reader = Reader(templates(drill(AM, C, D7, C)), SETTINGS, first)
+    reader.add(note(1.0, 5, 48))
+    assert reader.leader.step == leads
+
+
 def test_steps_without_a_note_are_passed_over() -> None:
     shapes = templates(drill(AM, "x x x x x x", C))
     reader = Reader(shapes, SETTINGS, 1)

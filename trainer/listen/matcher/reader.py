@@ -158,7 +158,8 @@ class Reader:
         self.pending.clear()
 
     def _distance(self, step: int) -> int:
-        return 0 if step == NOWHERE else (step - self._base.step) % len(self._templates)
+        start = self._first if self._base.step == NOWHERE else self._base.step
+        return 0 if step == NOWHERE else (step - start) % len(self._templates)
 
     def _read(self, index: int) -> None:
         """Carry every path over the note at `index`, and begin new ones at it."""
