@@ -27,7 +27,7 @@ from trainer.hand.reach import Hand
 from trainer.log.history import reading
 from trainer.log.looks import looks
 from trainer.log.migrations import MIGRATIONS, migrate
-from trainer.practice.curve import fit
+from trainer.practice.curve_fit import fit
 from trainer.practice.plan import Plan, plan, target_ms
 from trainer.practice.timemodel.features import features
 from trainer.ui.planned import plan_for

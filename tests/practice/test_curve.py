@@ -12,7 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.practice.curve import FEWEST, Course, Curve, ToGoal, at_rate, fit, sums
+from trainer.practice.curve import Course, Curve, ToGoal
+from trainer.practice.curve_fit import FEWEST, at_rate, fit, sums
 
 LEVEL, GAIN, SPREAD = 500.0, 700.0, 90.0
 

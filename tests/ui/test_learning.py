@@ -11,7 +11,7 @@ import pytest
 from tests.ui.app_fakes import app, rows, services, shows, until
 from trainer.files import paths
 from trainer.log.writer import Log
-from trainer.practice.curve import FEWEST, fit
+from trainer.practice.curve_fit import FEWEST, fit
 from trainer.practice.record import Attempt, Run, Timing
 from trainer.ui.progress.learning import learning
 from trainer.ui.progress.plots import plot

@@ -13,6 +13,7 @@ from itertools import accumulate, pairwise
 from statistics import median
 from typing import TYPE_CHECKING
 
+from trainer.counts import plural
 from trainer.practice.drill import Drill, change_key
 from trainer.practice.record import Texture
 from trainer.practice.statistics import share
@@ -88,7 +89,7 @@ class Beat:
     @property
     def words(self) -> str:
         """All of it in one sentence."""
-        said = [f"Beat {number(self.beat)}: {self.changes} change{'' if self.changes == 1 else 's'}"]
+        said = [f"Beat {number(self.beat)}: {plural(self.changes, 'change')}"]
         if self.landed < self.changes:
             said.append(f"{self.landed} landed")
         if self.late_ms is not None:

@@ -70,7 +70,7 @@ def breaks(runs: tuple[tuple[Due, ...], ...]) -> Break | None:
     tests (Bonferroni), `FEWEST` changes on either side. Of several the least likely to be chance is returned.
     """
     dues = [due for one in runs for due in _centred(one)]
-    tests: dict[tuple[int | None, Fraction, Way], tuple[float, Break | None]] = {}
+    tests: list[tuple[float, Break | None]] = []
     seen: list[frozenset[int]] = []
     for bar, beat in sorted(_groups(dues), key=lambda group: (group[1], group[0] or 0)):
         inside = frozenset(at for at, due in enumerate(dues) if due.place.beat == beat and bar in {None, due.place.bar})
@@ -79,10 +79,8 @@ def breaks(runs: tuple[tuple[Due, ...], ...]) -> Break | None:
         seen.append(inside)
         own = [dues[at] for at in sorted(inside)]
         rest = [due for at, due in enumerate(dues) if at not in inside]
-        for way, test in _TESTS.items():
-            if (tested := test(bar, beat, own, rest)) is not None:
-                tests[bar, beat, way] = tested
-    found = [(p, one) for p, one in tests.values() if one is not None and p <= CHANCE / len(tests)]
+        tests += (tested for test in _TESTS if (tested := test(bar, beat, own, rest)) is not None)
+    found = [(p, one) for p, one in tests if one is not None and p <= CHANCE / len(tests)]
     return min(found, key=lambda pair: pair[0])[1] if found else None
 
 
@@ -134,11 +132,10 @@ def _by_bar(dues: Sequence[Due]) -> list[list[Due]]:
     return [[due for due in dues if due.place.bar == bar] for bar in sorted({due.place.bar for due in dues})]
 
 
-_TESTS: dict[Way, Callable[[int | None, Fraction, Sequence[Due], Sequence[Due]], tuple[float, Break | None] | None]] = {
-    Way.LATE: _later,
-    Way.FAILED: _failing,
-}
-"""How each way of standing out is told from chance."""
+_TESTS: tuple[
+    Callable[[int | None, Fraction, Sequence[Due], Sequence[Due]], tuple[float, Break | None] | None], ...
+] = (_later, _failing)
+"""How each way of standing out is told from chance, in the order of `Way`."""
 
 
 def rank_sum(values: Sequence[float], others: Sequence[float]) -> float:

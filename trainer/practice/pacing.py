@@ -7,13 +7,10 @@ from dataclasses import replace
 from trainer.practice.climb import climbed
 from trainer.practice.course import Leg, held_at
 from trainer.practice.events import Beat, Faster, MarkUnclean, Press, Said, Scan, SetTempo, Slower, Stamped
-from trainer.practice.phases import Phase
+from trainer.practice.phases import BEATING, Phase
 from trainer.practice.runs import enter, from_the_top, say, start, sum_up
 from trainer.practice.state import Session
 from trainer.practice.tempo import FASTEST, within_limits
-
-BEATING = frozenset({Phase.COUNT_IN, Phase.PLAYING})
-"""Phases in which the beat runs."""
 
 
 def beat(session: Session, event: Beat) -> Session:

@@ -61,6 +61,9 @@ class Phase(StrEnum):
     """The session is over; nothing has any effect."""
 
 
+BEATING = (Phase.COUNT_IN, Phase.PLAYING)
+"""Phases in which the beat runs."""
+
 FIRST = MappingProxyType(
     {
         Mode.WALK: Phase.WALK,

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from itertools import chain
 
 from trainer.counts import plural
-from trainer.practice.curve import Course, Curve, Interval, ToGoal, fit
+from trainer.practice.curve import Course, Curve, Interval, ToGoal
+from trainer.practice.curve_fit import fit
 from trainer.practice.record import Attempt, Series
 from trainer.practice.statistics import Statistics, Verdict, describe
 

@@ -10,7 +10,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from trainer.practice.statistics import quantile
+from trainer.practice.statistics import CERTAIN, quantile
 
 RECORD_FROM = 6
 """Fewest times of a run whose median may be a record: a visit of the plan, so that no lucky try makes one (ours)."""
@@ -21,8 +21,6 @@ ENDS = 20
 ENDS_FEWEST = 10
 """Fewest times at either end, none of them in both: the interval is told by the normal approximation, which is fair
 from about ten up (Hollander and Wolfe, Nonparametric Statistical Methods, chapter 4; from memory)."""
-_CERTAIN = 1.959963984540054
-"""Standard normal quantile of 0.975: intervals hold what they are about in 95 of 100 cases."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +35,7 @@ class Shift:
     """… and upper end: distribution-free, after Moses."""
 
 
-def shift(before: Sequence[float], after: Sequence[float], certain: float = _CERTAIN) -> Shift:
+def shift(before: Sequence[float], after: Sequence[float], certain: float = CERTAIN) -> Shift:
     """Return how far the times `after` lie from those `before`; neither is empty.
 
     `certain` is the standard normal quantile of the interval. Its ends are the differences that rank C from either end,

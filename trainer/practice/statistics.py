@@ -27,8 +27,11 @@ TREND_MINIMUM = 10
 Correlation Methods, 1975; from memory)."""
 _comparable = attrgetter(*(field.name for field in fields(Series)))
 """What two attempts must agree in; the same as `Attempt.series`, without a value made for each of many attempts."""
-_CERTAIN = 1.959963984540054
-"""Standard normal quantile of 0.975: a trend is named where chance alone does as much once in twenty series."""
+CERTAIN = 1.959963984540054
+"""Standard normal quantile of 0.975: intervals hold what they are about in 95 of 100 cases, and a trend is named where
+chance alone does as much once in twenty series."""
+NORMAL_MAD = 1.4826
+"""Standard deviation over median absolute deviation, for normal errors: 1 over the standard normal quantile of 0.75."""
 
 
 class Verdict(StrEnum):
@@ -159,7 +162,7 @@ def trend(times: Sequence[float]) -> Trend:
     slope = quantile(sorted((later - earlier) / (j - i) for (i, earlier), (j, later) in pairs), 0.5)
     score = sum((later > earlier) - (later < earlier) for (_, earlier), (_, later) in pairs)
     # The score moves in steps of two, so chance reaches it from one step nearer to nought (continuity correction).
-    certain = abs(score) - 1 > _CERTAIN * math.sqrt(score_variance(window))
+    certain = abs(score) - 1 > CERTAIN * math.sqrt(score_variance(window))
     verdict = Verdict.LEVEL if not certain else Verdict.FASTER if score < 0 else Verdict.SLOWER
     return Trend(verdict, slope, len(window))
 

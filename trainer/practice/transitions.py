@@ -12,7 +12,7 @@ from types import MappingProxyType
 from typing import Any, TypeAlias
 
 from trainer.practice import events, flight, hearing, pacing
-from trainer.practice.phases import KEPT_BY_PAUSE, Mode, Phase
+from trainer.practice.phases import BEATING, KEPT_BY_PAUSE, Mode, Phase
 from trainer.practice.runs import close, enter, from_the_top, listen_anew, new_run, stand_at, start
 from trainer.practice.state import Session
 
@@ -103,7 +103,7 @@ def _reopen(session: Session, event: events.TakeBack) -> Session:
 def _pause(session: Session, event: events.Pause) -> Session:
     """Stop timing; what is in flight, a change or a paced run, is void."""
     note = _PAUSE_NOTES.get(session.phase, "")
-    held = from_the_top(session) if session.phase in pacing.BEATING else listen_anew(session)
+    held = from_the_top(session) if session.phase in BEATING else listen_anew(session)
     return replace(enter(held, Phase.PAUSED, note), before_pause=session.phase)
 
 
@@ -117,7 +117,7 @@ def _resume(session: Session, event: events.Press | events.Resume) -> Session:
 
 def _void(session: Session, event: events.Void) -> Session:
     """Give up what is in flight: a change, a wait, or a paced run."""
-    held = from_the_top(session) if session.phase in pacing.BEATING else session
+    held = from_the_top(session) if session.phase in BEATING else session
     return stand_at(held, held.position, f"Void: {event.why}.")
 
 
@@ -126,7 +126,6 @@ _PAUSE_NOTES = {Phase.CHANGING: IN_FLIGHT, Phase.COUNT_IN: FROM_THE_TOP, Phase.P
 _ANY = tuple(phase for phase in Phase if phase is not Phase.CLOSED)
 _ANY_BUT_ASK = tuple(phase for phase in _ANY if phase is not Phase.ASK)
 _AT_A_CHANGE = (Phase.READY, Phase.HOLD, Phase.WAIT, Phase.CHANGING, Phase.LISTENING)
-_BEATING = (Phase.COUNT_IN, Phase.PLAYING)
 _HEARD_OUT = tuple(phase for phase in _ANY if phase not in {Phase.LISTENING, Phase.PLAYING, Phase.ENDED})
 
 ROWS: tuple[tuple[type[events.Stamped], tuple[Phase, ...], Handler], ...] = (
@@ -147,9 +146,9 @@ ROWS: tuple[tuple[type[events.Stamped], tuple[Phase, ...], Handler], ...] = (
     (events.Heard, (Phase.PLAYING,), hearing.on_the_beat),
     (events.Heard, (Phase.ENDED,), hearing.run_on),
     (events.Heard, _HEARD_OUT, hearing.more),
-    (events.Deaf, _BEATING, hearing.deaf),
+    (events.Deaf, BEATING, hearing.deaf),
     (events.Go, (Phase.WAIT,), flight.go),
-    (events.Beat, _BEATING, pacing.beat),
+    (events.Beat, BEATING, pacing.beat),
     (events.Scan, (Phase.ASK,), pacing.scan),
     (events.Said, (Phase.ASK,), pacing.said),
     (events.MarkUnclean, (Phase.ASK,), pacing.scan),
@@ -164,8 +163,8 @@ ROWS: tuple[tuple[type[events.Stamped], tuple[Phase, ...], Handler], ...] = (
     (events.MarkUnclean, (*_AT_A_CHANGE, Phase.PAUSED, Phase.ENDED), flight.mark),
     (events.TakeBack, _AT_A_CHANGE, flight.take_back),
     (events.TakeBack, (Phase.ENDED,), _reopen),
-    (events.Void, (Phase.WAIT, Phase.CHANGING, Phase.LISTENING, *_BEATING), _void),
-    (events.Pause, (*_AT_A_CHANGE, *_BEATING, Phase.ASK), _pause),
+    (events.Void, (Phase.WAIT, Phase.CHANGING, Phase.LISTENING, *BEATING), _void),
+    (events.Pause, (*_AT_A_CHANGE, *BEATING, Phase.ASK), _pause),
     (events.Resume, (Phase.PAUSED,), _resume),
     (events.SetTempo, _ANY_BUT_ASK, pacing.set_tempo),
     (events.Slower, _ANY_BUT_ASK, pacing.slower),

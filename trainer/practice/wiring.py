@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
+from trainer.fretboard.pitch import frequency
+
 CHANNELS = range(1, 17)
 """MIDI channels as players count them; on the wire they are one less."""
 SUSTAIN = 64
@@ -110,9 +112,9 @@ def two_periods_ms(pitches: Mapping[int, int]) -> Mapping[int, float]:
     """Return the latency by string that physics allows at best: two periods of each open string.
 
     `pitches` is the MIDI note of each open string. A pitch tracker needs about two periods to know a pitch (common
-    practice); A4 = note 69 = 440 Hz (ISO 16).
+    practice).
     """
-    return {string: 2000 / (440 * 2 ** ((pitch - 69) / 12)) for string, pitch in pitches.items()}
+    return {string: 2000 / frequency(pitch) for string, pitch in pitches.items()}
 
 
 def _check_channel(channel: int) -> None:

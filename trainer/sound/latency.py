@@ -12,13 +12,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import median
 
+from trainer.practice.statistics import NORMAL_MAD
+
 SETTLING = 4
 """So many first strokes do not count: the player is finding the beat."""
 FEWEST = 8
 """So many have to count."""
 WIDEST_S = 0.04
 """With a wider spread than this the player was not with the click, and nothing follows from it."""
-_NORMAL_MAD = 1.4826
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,7 @@ def calibrate(clicks: Sequence[float], strokes: Sequence[float]) -> Latency | No
     off = [_nearest(clicks, stroke - rough) for stroke in counted]
     offsets = [stroke - click for stroke, click in zip(counted, off, strict=True)]
     middle = median(offsets)
-    spread = _NORMAL_MAD * median(abs(offset - middle) for offset in offsets)
+    spread = NORMAL_MAD * median(abs(offset - middle) for offset in offsets)
     return Latency(middle, spread, len(offsets))
 
 

@@ -6,10 +6,8 @@ from collections.abc import Sequence
 from math import pi, sqrt
 from statistics import median
 
-_TO_SIGMA = 1.4826
-"""A normal distribution's standard deviation over its median absolute deviation (1 / 0.6745)."""
-_CONFIDENT = 1.96
-"""Standard errors either way that hold 95 in 100 (normal distribution)."""
+from trainer.practice.statistics import CERTAIN, NORMAL_MAD
+
 _SMALL = 0.8
 """In n values the median absolute deviation is too small by n / (n - 0.8) (Croux and Rousseeuw 1992; from memory)."""
 
@@ -19,7 +17,7 @@ def scatter(values: Sequence[float]) -> float:
     if not values:
         return 0.0
     middle = median(values)
-    return _TO_SIGMA * median(abs(value - middle) for value in values) * len(values) / (len(values) - _SMALL)
+    return NORMAL_MAD * median(abs(value - middle) for value in values) * len(values) / (len(values) - _SMALL)
 
 
 def margin(count: int, sigma: float) -> float:
@@ -30,5 +28,5 @@ def margin(count: int, sigma: float) -> float:
     """
     if count < 2:
         return float("inf")
-    bound = _CONFIDENT + (_CONFIDENT**3 + _CONFIDENT) / (4 * (count - 1))
+    bound = CERTAIN + (CERTAIN**3 + CERTAIN) / (4 * (count - 1))
     return bound * sqrt(pi / (2 * count)) * sigma

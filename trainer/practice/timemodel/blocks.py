@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from trainer.practice.record import Series
-from trainer.practice.statistics import quantile
+from trainer.practice.statistics import NORMAL_MAD, quantile
 
 FEWEST = 5
 """No stretch of fewer tries than this says anything (ours, no source)."""
@@ -16,8 +16,6 @@ EARLY, NEWEST = 20, 40
 """The model looks at the first so many tries of a change, and at the newest so many of those after them."""
 _BOUND = 2.5
 """A time further from the median than so many spreads counts as if it lay there (winsorised)."""
-_NORMAL_MAD = 1.4826
-"""Median absolute deviation to standard deviation, for normal errors."""
 _LEAST_SPREAD = 0.02
 """A spread of less than 2 % is not to be believed."""
 _DOUBLED = 8
@@ -70,7 +68,7 @@ def block(times: Sequence[float], first: int) -> Block:
     """
     logs = sorted(math.log(max(ms, 1.0)) for ms in times)
     middle = quantile(logs, 0.5)
-    spread = max(_NORMAL_MAD * quantile(sorted(abs(log - middle) for log in logs), 0.5), _LEAST_SPREAD)
+    spread = max(NORMAL_MAD * quantile(sorted(abs(log - middle) for log in logs), 0.5), _LEAST_SPREAD)
     low, high = middle - _BOUND * spread, middle + _BOUND * spread
     first_in, last_in = bisect_left(logs, low), bisect_right(logs, high)
     drawn_in = first_in * low + (len(logs) - last_in) * high

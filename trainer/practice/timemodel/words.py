@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from trainer.counts import plural
 from trainer.practice.timemodel.features import FAMILIAR
 from trainer.practice.timemodel.model import ENOUGH, Calibration, Cost, TimeModel
 
@@ -72,7 +73,7 @@ def told(model: TimeModel) -> tuple[Told, ...]:
 
 def standing(model: TimeModel) -> str:
     """Return how far the model has come where it has nothing to tell, else what it was learned from."""
-    changes = "1 change" if model.count == 1 else f"{model.count} changes"
+    changes = plural(model.count, "change")
     if not model.enough:
         return f"{NOT_ENOUGH}: {changes} timed one way and tried often enough, of {ENOUGH}"
     return f"learned from {changes}"

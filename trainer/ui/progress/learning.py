@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from trainer.practice.curve import FEWEST, Course, Curve, fit
+from trainer.practice.curve import Course, Curve
+from trainer.practice.curve_fit import FEWEST, fit
 from trainer.practice.plan import CURVE_WINDOW, MARGIN
 from trainer.practice.statistics import quantile
 from trainer.ui.played import seconds
