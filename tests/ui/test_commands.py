@@ -9,8 +9,8 @@ import pytest
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.roster import MOST_SEATS
 from trainer.practice.wording import ANYWHERE, SAID, said
-from trainer.ui.command import SEAT_KEYS, WAY_OUT, Place, key_text
-from trainer.ui.commands import COMMANDS, IDS, commands_of, keymap, keys_of
+from trainer.ui.command import SEAT_KEYS, WAY_OUT, Place, key_text, keys_of
+from trainer.ui.commands import COMMANDS, IDS, commands_of, keymap
 from trainer.ui.drilling.wording import hidden
 from trainer.ui.widgets.keybar import entries, fitting
 

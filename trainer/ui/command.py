@@ -1,7 +1,8 @@
-"""What a command is: where it works, which keys it has, and how a key is written."""
+"""What a command is: where it works, which keys it has, the player's own among them, and how a key is written."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -93,3 +94,14 @@ def key_text(key: str) -> str:
 def writes(key: str) -> bool:
     """Tell whether `key` puts a character into a line that is being typed."""
     return key == "space" or len(key_text(key)) == 1
+
+
+def keys_of(command: Command, rebound: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
+    """Return the keys of `command`, rebinding applied."""
+    return command.keys if command.fixed else rebound.get(command.id, command.keys)
+
+
+def bar_key(place: Place, command: Command, rebound: Mapping[str, tuple[str, ...]]) -> str:
+    """Return the key of `command` that the bar of `place` names: the first that works there; empty where none does."""
+    keys = keys_of(command, rebound)
+    return next((key for key in keys if place not in TYPED_IN or not writes(key)), "")

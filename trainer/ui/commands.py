@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from trainer.ui.command import SEAT_KEYS, TYPED_IN, Command, Place, writes
+from trainer.ui.command import SEAT_KEYS, Command, Place, keys_of
 
 _EVERYWHERE = (
     Command("help", Place.EVERYWHERE, ("question_mark", "f1"), "help", "Every key and every mark, explained."),
@@ -298,6 +298,9 @@ COMMANDS: tuple[Command, ...] = (
 )
 """Every command, in the order that help and the key bar show them."""
 
+BY_ID: Mapping[str, Command] = MappingProxyType({command.id: command for command in COMMANDS})
+"""Every command by what settings call it."""
+
 IDS = frozenset(command.id for command in COMMANDS if not command.fixed)
 """What settings may rebind."""
 
@@ -305,17 +308,6 @@ IDS = frozenset(command.id for command in COMMANDS if not command.fixed)
 def commands_of(place: Place) -> tuple[Command, ...]:
     """Return the commands that work at `place`, its own before those that work everywhere."""
     return tuple(command for command in COMMANDS if command.place in {place, Place.EVERYWHERE})
-
-
-def keys_of(command: Command, rebound: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
-    """Return the keys of `command`, rebinding applied."""
-    return command.keys if command.fixed else rebound.get(command.id, command.keys)
-
-
-def bar_key(place: Place, command: Command, rebound: Mapping[str, tuple[str, ...]]) -> str:
-    """Return the key of `command` that the bar of `place` names: the first that works there; empty where none does."""
-    keys = keys_of(command, rebound)
-    return next((key for key in keys if place not in TYPED_IN or not writes(key)), "")
 
 
 def keymap(place: Place, rebound: Mapping[str, tuple[str, ...]]) -> Mapping[str, Command]:

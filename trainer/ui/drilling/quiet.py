@@ -19,8 +19,8 @@ from trainer.practice.load import stretches
 from trainer.practice.phases import Phase
 from trainer.practice.state import Session
 from trainer.practice.warmup import CAUTION
-from trainer.ui.command import Place, key_text
-from trainer.ui.commands import commands_of, keys_of
+from trainer.ui.command import key_text, keys_of
+from trainer.ui.commands import BY_ID
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.scheduler import Cancel, Scheduler
 
@@ -206,6 +206,5 @@ class Quiet:
     @property
     def _bench(self) -> str:
         """Where fingerings are compared, in brackets; empty where that is not to be had."""
-        command = next(one for one in commands_of(Place.DRILL) if one.id == "bench")
-        keys = keys_of(command, self._services.settings.keys) if self._to_bench else ()
+        keys = keys_of(BY_ID["bench"], self._services.settings.keys) if self._to_bench else ()
         return f" ({key_text(keys[0])} compares)" if keys else ""

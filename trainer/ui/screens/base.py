@@ -14,8 +14,8 @@ from textual.widget import Widget
 from textual.widgets import Input
 
 from trainer.files.settings import TURNS_S
-from trainer.ui.command import Call, Command, Place, key_text
-from trainer.ui.commands import COMMANDS, commands_of, keymap, keys_of
+from trainer.ui.command import Call, Command, Place, key_text, keys_of
+from trainer.ui.commands import BY_ID, commands_of, keymap
 from trainer.ui.drilling.sources import MIDI_PEDAL
 from trainer.ui.messages import Open
 from trainer.ui.services import Services
@@ -23,7 +23,6 @@ from trainer.ui.turns import Cancel, Turn, Turns, in_turn
 from trainer.ui.widgets.keybar import KeyBar
 from trainer.ui.widgets.lines import TooSmall, TopLine
 
-_PRESS = next(command for command in COMMANDS if command.id == "press")
 _SAME: Mapping[str, tuple[str, ...]] = MappingProxyType({})
 
 
@@ -71,9 +70,12 @@ class CommandScreen(Screen[None]):
         """The command of each key here, rebinding applied."""
         return keymap(self.place, self.services.settings.keys)
 
-    def first_key(self, command: str) -> str:
-        """Return the first key of the command with this id here, as the player knows it; empty where it has none."""
-        return key_text(next((key for key, one in self.keys.items() if one.id == command), "")).upper()
+    def first_key(self, command: str, used: str = "") -> str:
+        """Return the first key of the command with this id here, as the player knows it; empty where it has none.
+
+        `used`: the key that was pressed for it last, which the player knows best; empty where none was.
+        """
+        return key_text(used or next((key for key, one in self.keys.items() if one.id == command), "")).upper()
 
     def fail(self, error: Exception) -> None:
         """Let what went wrong away from the loop end the program as if it had gone wrong on it."""
@@ -185,7 +187,7 @@ class CommandScreen(Screen[None]):
 
     def _is_one_key(self, key: str) -> bool:
         """Tell whether `key` is the one key, where there is but one: any that presses in a run, or a MIDI pedal."""
-        return self._turns is not None and key in {*keys_of(_PRESS, self.services.settings.keys), MIDI_PEDAL}
+        return self._turns is not None and key in {*keys_of(BY_ID["press"], self.services.settings.keys), MIDI_PEDAL}
 
     def run_command(self, call: Call) -> None:
         """Do what `call` asks for."""

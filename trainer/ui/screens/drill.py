@@ -16,8 +16,8 @@ from trainer.practice.phases import Mode
 from trainer.practice.wording import GO, MODE_ABOUT
 from trainer.ring import turned
 from trainer.ui.board.widget import Board, Mini
-from trainer.ui.command import Call, Place, key_text
-from trainer.ui.commands import commands_of, keys_of
+from trainer.ui.command import Call, Place, key_text, keys_of
+from trainer.ui.commands import BY_ID, commands_of
 from trainer.ui.drilling.asked import EVENTS
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.courses import Choice, Courses
@@ -273,5 +273,4 @@ class DrillScreen(Remarking):
     @property
     def _press_key(self) -> str:
         """The key that presses, as the player knows it: the one used last, else the first that is set."""
-        command = next(c for c in self.keys.values() if c.id == "press")
-        return self._key or keys_of(command, self.services.settings.keys)[0]
+        return self._key or keys_of(BY_ID["press"], self.services.settings.keys)[0]

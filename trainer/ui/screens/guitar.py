@@ -11,7 +11,7 @@ from textual.widgets import Static
 from trainer.listen.arrival import Report
 from trainer.listen.setup import flow
 from trainer.listen.setup.flow import Setup, Stage
-from trainer.ui.command import Call, Place, key_text
+from trainer.ui.command import Call, Place
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import PortListener, Services
@@ -191,18 +191,13 @@ class GuitarScreen(CommandScreen):
         self._show_ports(now)
         self.query_one(Strings).show(now.rows)
         self.query_one(Words).show(now.words, now.message, warn=now.warn)
-        self.query_one(Prompt).show(self._go_key if now.go else "", now.go)
+        self.query_one(Prompt).show(self.first_key("guitar_go", self._key) if now.go else "", now.go)
         self.show_own_keys()
 
     def _show_ports(self, now: View) -> None:
         choices = self.query_one(Choices)
         choices.show(now.ports)
         choices.move(self.sitting.line - choices.chosen if now.ports else 0)
-
-    @property
-    def _go_key(self) -> str:
-        """The key that goes on, as the player knows it: the one used last, else the first that is set."""
-        return key_text(self._key).upper() if self._key else self.first_key("guitar_go")
 
 
 def _steps(now: View, ticked: str) -> Content:

@@ -13,8 +13,8 @@ from textual.content import Content
 from textual.widgets import Static
 
 from trainer.ui.board.marks import MARKS
-from trainer.ui.command import Call, Place, key_text
-from trainer.ui.commands import commands_of, keys_of
+from trainer.ui.command import Call, Place, key_text, keys_of
+from trainer.ui.commands import commands_of
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
 

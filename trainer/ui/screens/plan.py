@@ -5,8 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 
 from trainer.errors import ChangeoverError
-from trainer.ui.command import Call, Place, key_text
-from trainer.ui.commands import keys_of
+from trainer.ui.command import Call, Place
 from trainer.ui.drilling.joining import NOTHING_TO_JOIN, Joining
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
@@ -133,7 +132,5 @@ class PlanScreen(CommandScreen):
         why = self._whys.get(self._cursor, "") if is_cut else ""
         at = f"{'Cut' if is_cut else 'No cut'} from {left} to {reached}{f': {why}' if why else ''}."
         self.query_one(Words).show(at, message, warn=warn)
-        command = next(one for one in self.keys.values() if one.id == "plan_go")
-        key = key_text(keys_of(command, self.services.settings.keys)[0]).upper()
         step = plan.steps[self._chosen]
-        self.query_one(Prompt).show(key, f"practises {step.kind} {step.first} to {step.last}.")
+        self.query_one(Prompt).show(self.first_key("plan_go"), f"practises {step.kind} {step.first} to {step.last}.")

@@ -15,8 +15,8 @@ from trainer.files.kinds import UnfitError
 from trainer.files.settings import OFF, SETTINGS, Setting, Settings
 from trainer.practice.phases import Mode
 from trainer.practice.wording import MODE_NAMES
-from trainer.ui.command import WAY_OUT, Call, Command, Place, key_text
-from trainer.ui.commands import COMMANDS, commands_of, keymap, keys_of
+from trainer.ui.command import WAY_OUT, Call, Command, Place, key_text, keys_of
+from trainer.ui.commands import COMMANDS, commands_of, keymap
 from trainer.ui.messages import Open, SettingsChanged
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services

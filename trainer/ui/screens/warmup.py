@@ -12,9 +12,8 @@ from trainer.practice.warming import Held, Place, Warming, following, held
 from trainer.practice.warmup import CAUTION, LONGEST_MIN, SHORTEST_MIN, Kind, Part, plan
 from trainer.ui import warming
 from trainer.ui.board.widget import Board
-from trainer.ui.command import Call, key_text
+from trainer.ui.command import Call
 from trainer.ui.command import Place as Where
-from trainer.ui.commands import keys_of
 from trainer.ui.drilling.beating import Beating
 from trainer.ui.drilling.parts import Beats, Figure
 from trainer.ui.drilling.passings import Passings
@@ -266,14 +265,12 @@ class WarmupScreen(CommandScreen):
         self.query_one(Words).show(f"{plain(part.words)}; {passing.words}", told, warn=bool(mind))
 
     def _prompt(self, place: Place | None) -> None:
-        command = next(one for one in self.keys.values() if one.id == "warm_go")
-        key = key_text(keys_of(command, self.services.settings.keys)[0]).upper()
         does = "begins."
         if place is None:
             does = "leaves."
         elif self._begun:
             does = "puts both hands down: the clock stops." if self._warming.going else "goes on."
-        self.query_one(Prompt).show(key, does)
+        self.query_one(Prompt).show(self.first_key("warm_go"), does)
         self.show_own_keys()
 
     def show_own_keys(self) -> None:

@@ -14,7 +14,7 @@ from trainer.listen.setup.latency import STROKES
 from trainer.listen.setup.levelling import ENOUGH
 from trainer.listen.setup.striking import LEAD, Place
 from trainer.practice.wiring import Trigger
-from trainer.ui.commands import COMMANDS
+from trainer.ui.commands import BY_ID
 from trainer.ui.setting_up.sitting import Sitting
 
 FRESH_S = 0.6
@@ -32,7 +32,6 @@ ABOUT: Mapping[Stage, str] = MappingProxyType(
     }
 )
 """What each step is for."""
-_WORDS = MappingProxyType({command.id: command.label for command in COMMANDS})
 _PLUS_MINUS = MappingProxyType({True: "±", False: "+-"})
 """What stands before a margin, with signs beyond ASCII and without."""
 _CHOOSE = "Pluck any string of the guitar that you want to set up."
@@ -206,7 +205,7 @@ def spelt(trigger: Trigger) -> str:
 
 def called(command: str) -> str:
     """Return what a command is called on the screens."""
-    return "press" if command == "press" else _WORDS.get(command, command)
+    return BY_ID[command].label if command in BY_ID and command != "press" else command
 
 
 def _beats(place: Place | None) -> tuple[int, int] | None:

@@ -14,8 +14,8 @@ from textual.content import Content
 from textual.message import Message
 from textual.widget import Widget
 
-from trainer.ui.command import Command, Place, key_text
-from trainer.ui.commands import bar_key, commands_of
+from trainer.ui.command import Command, Place, bar_key, key_text
+from trainer.ui.commands import commands_of
 from trainer.ui.turns import Turn
 from trainer.ui.widgets.ink import ink
 
