@@ -4,20 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from trainer.listen.parameters import BEND_RANGE, DATA_COARSE, DATA_FINE, NONE, ZONE, ZONES, Parameter, chosen
 from trainer.practice.wiring import BEND_SEMITONES, CHANNELS, MPE_BEND_SEMITONES, Wiring
 
 CENTRE = 8192
 """Pitch bend that bends nothing, of 14 bits (MIDI 1.0)."""
-
-_DATA_COARSE, _DATA_FINE = 6, 38
-_OTHER_FINE, _OTHER_COARSE, _FINE, _COARSE = 98, 99, 100, 101
-"""Controllers that choose a parameter: non-registered, then registered (MIDI 1.0)."""
-_NONE = (127, 127)
-_BEND_RANGE = (0, 0)
-"""Registered parameter 0: range of the pitch bend in semitones, and in cents (MIDI 1.0)."""
-_ZONE = (0, 6)
-"""Registered parameter 6 on channel 1 or 16: how many members the MPE zone has (MPE specification, RP-053)."""
-_MASTERS = {1: range(2, 16), 16: range(15, 1, -1)}
 
 
 @dataclass(slots=True)
@@ -26,7 +17,7 @@ class _Channel:
 
     value: int = CENTRE
     range: float = BEND_SEMITONES
-    chosen: tuple[int, int] = _NONE
+    chosen: Parameter = NONE
 
     @property
     def semitones(self) -> float:
@@ -57,17 +48,12 @@ class Bends:
     def control(self, channel: int, number: int, value: int) -> bool:
         """Take a controller; True where it set up an MPE zone, which ends every note in it."""
         state = self._channels[channel]
-        if number == _COARSE:
-            state.chosen = (value, state.chosen[1])
-        elif number == _FINE:
-            state.chosen = (state.chosen[0], value)
-        elif number in {_OTHER_FINE, _OTHER_COARSE}:
-            state.chosen = _NONE
-        elif state.chosen == _BEND_RANGE and number == _DATA_COARSE:
+        state.chosen = chosen(state.chosen, number, value)
+        if state.chosen == BEND_RANGE and number == DATA_COARSE:
             self._set_range(channel, float(value))
-        elif state.chosen == _BEND_RANGE and number == _DATA_FINE:
+        elif state.chosen == BEND_RANGE and number == DATA_FINE:
             self._set_range(channel, int(state.range) + value / 100)
-        elif state.chosen == _ZONE and number == _DATA_COARSE and channel in _MASTERS:
+        elif state.chosen == ZONE and number == DATA_COARSE and channel in ZONES:
             self._set_zone(channel, value)
             return True
         return False
@@ -75,7 +61,7 @@ class Bends:
     def release(self, channel: int) -> None:
         """Take the bend of a channel back and forget which parameter it had chosen; its range stays (RP-015)."""
         state = self._channels[channel]
-        state.value, state.chosen = CENTRE, _NONE
+        state.value, state.chosen = CENTRE, NONE
 
     def under(self, channel: int) -> tuple[int, ...]:
         """Return the channels that messages on `channel` are for: its members where it is a master, and itself."""
@@ -90,7 +76,7 @@ class Bends:
 
     def _set_zone(self, master: int, count: int) -> None:
         self._masters = {member: of for member, of in self._masters.items() if of != master}
-        members = _MASTERS[master][:count]
+        members = ZONES[master][:count]
         for member in members:
             self._channels[member].range = MPE_BEND_SEMITONES
             self._masters[member] = master

@@ -21,7 +21,6 @@ from trainer.practice.notes import NoteEvent
 from trainer.practice.wiring import Wiring
 
 _DEFAULTS = Settings()
-_ONE_DATA_BYTE = frozenset({wire.PROGRAM, wire.PRESSURE})
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +90,7 @@ class Ear:
     def hear(self, at: float, data: bytes) -> Heard:
         """Take bytes that arrived at `at`: whole messages, or any part of a stream."""
         return self._joined(
-            [self._message(Message(self._inside(at), _packed(message))) for message in self._wire.feed(data)]
+            [self._message(Message(self._inside(at), message.data)) for message in self._wire.feed(data)]
         )
 
     def tick(self, now: float) -> Heard:
@@ -229,13 +228,3 @@ class Ear:
 def _moved(change: HeardChange, by: float) -> HeardChange:
     landed = change.landed_s
     return replace(change, struck_s=change.struck_s + by, landed_s=None if landed is None else landed + by)
-
-
-def _packed(message: wire.Message) -> bytes:
-    """Return a message as bytes, its status written out."""
-    if message.status == wire.RESET:
-        return bytes((wire.RESET,))
-    status = message.status | (message.channel - 1)
-    if message.status in _ONE_DATA_BYTE:
-        return bytes((status, message.first))
-    return bytes((status, message.first, message.second))

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.errors import ChangeoverError, wrong
+from trainer.listen.wire import DATA_BYTES
 
 HEADER = b"MThd"
 TRACK = b"MTrk"
@@ -24,7 +25,6 @@ TEXT, TRACK_NAME, END_OF_TRACK, SET_TEMPO = 0x01, 0x03, 0x2F, 0x51
 _READ = frozenset({TEXT, END_OF_TRACK, SET_TEMPO})
 """Those that are read; what else stands in a file has no part in a take."""
 _META, _SYSEX, _ESCAPE = 0xFF, 0xF0, 0xF7
-_ONE_DATA_BYTE = frozenset({0xC0, 0xD0})
 
 _FRAMES = {24: Fraction(24), 25: Fraction(25), 29: Fraction(30_000, 1001), 30: Fraction(30)}
 """SMPTE frames in a second by the number a division gives; 29 is 30 drop-frame, which runs at 29.97."""
@@ -95,16 +95,20 @@ def parse(data: bytes, name: str, most: int) -> File:
     """
     header, place = _header(data, name)
     events: list[Event] = []
-    broke_off, track = False, 0
+    broke_off, tracks = False, 0
     while place + 8 <= len(data):
         kind, size = data[place : place + 4], int.from_bytes(data[place + 4 : place + 8], "big")
         start, end = place + 8, place + 8 + size
         if kind == TRACK:
-            whole = _track(data, start, min(end, len(data)), track, events, name, most)
-            broke_off |= not whole and end >= len(data)
-            track += 1
+            track = _Track(data, start, min(end, len(data)), tracks, name)
+            for event in track.events():
+                if len(events) >= most:
+                    raise wrong(f"more than {most:,} MIDI events", file=name, hint="cut it into shorter takes")
+                events.append(event)
+            broke_off |= not track.whole and end >= len(data)
+            tracks += 1
         place = end
-    if not track:
+    if not tracks:
         raise wrong("a MIDI file without a track", file=name, hint="the file is damaged")
     events.sort(key=lambda event: event.tick)
     return File(header, events, broke_off)
@@ -129,81 +133,80 @@ def _header(data: bytes, name: str) -> tuple[Header, int]:
     return Header(0, _FRAMES[frames] * ticks, kind), 8 + size
 
 
-def _track(data: bytes, place: int, end: int, track: int, events: list[Event], name: str, most: int) -> bool:
-    """Add a track's events to `events`; return False where the track ends before it says so."""
-    tick = status = 0
-    try:
-        while place < end:
-            delta, place = _number(data, place, end, name)
-            tick += delta
-            if len(events) >= most:
-                raise wrong(f"more than {most:,} MIDI events", file=name, hint="cut it into shorter takes")
-            first = _byte(data, place, end)
-            if first >= _SYSEX:
-                # By the standard no status runs on after these; enough programs write as if it did after a meta event.
-                status = status if first == _META else 0
-                event, place = _system(data, place, end, tick, track, name)
-                if event is not None and event.meta == END_OF_TRACK:
-                    return True
-            else:
-                if first >= 0x80:
-                    status, place = first, place + 1
-                event, place = _channel(data, place, end, tick, track, status, name)
-            if event is not None:
-                events.append(event)
-    except _BrokeOff:
-        pass
-    return False
+class _Track:
+    """One track being cut into events."""
 
+    def __init__(self, data: bytes, place: int, end: int, number: int, name: str) -> None:
+        self._data, self._place, self._end = data, place, end
+        self._number, self._name = number, name
+        self._tick = self._status = 0
+        self.whole = False
+        """True once the track has said that it is over."""
 
-def _channel(data: bytes, place: int, end: int, tick: int, track: int, status: int, name: str) -> tuple[Event, int]:
-    if status == 0:
-        raise _no_event(place, name)
-    count = 1 if status & 0xF0 in _ONE_DATA_BYTE else 2
-    if place + count > end:
-        raise _BrokeOff
-    message = bytes((status,)) + data[place : place + count]
-    if max(message[1:]) > 0x7F:
-        raise _no_event(place, name)
-    return Event(tick, track, message), place + count
+    def events(self) -> Iterator[Event]:
+        """Yield the track's events, as far as it is whole."""
+        try:
+            while self._place < self._end:
+                self._tick += self._quantity()
+                event = self._system() if self._byte() >= _SYSEX else self._message()
+                if event is None:
+                    continue
+                if event.meta == END_OF_TRACK:
+                    self.whole = True
+                    return
+                yield event
+        except _BrokeOff:
+            return
 
+    def _message(self) -> Event:
+        """Take a channel message, whose status may run on from the one before."""
+        if self._byte() >= 0x80:
+            self._status = self._take(1)[0]
+        if self._status == 0:
+            raise self._no_event(self._place)
+        place, payload = self._place, self._take(DATA_BYTES[self._status & 0xF0])
+        if max(payload) > 0x7F:
+            raise self._no_event(place)
+        return Event(self._tick, self._number, bytes((self._status,)) + payload)
 
-def _system(data: bytes, place: int, end: int, tick: int, track: int, name: str) -> tuple[Event | None, int]:
-    """Return a meta event that is read, or what an escape carries; a system exclusive message says nothing of notes."""
-    kind, meta = data[place], None
-    place += 1
-    if kind == _META:
-        meta, place = _byte(data, place, end), place + 1
-    elif kind not in {_SYSEX, _ESCAPE}:
-        raise _no_event(place - 1, name)
-    size, place = _number(data, place, end, name)
-    if place + size > end:
-        raise _BrokeOff
-    payload = data[place : place + size]
-    if kind == _SYSEX or (meta is not None and meta not in _READ):
-        return None, place + size
-    return Event(tick, track, payload, meta), place + size
+    def _system(self) -> Event | None:
+        """Take a meta event, an escape or a system exclusive message; None for what says nothing of a take."""
+        place, kind, meta = self._place, self._take(1)[0], None
+        if kind == _META:
+            meta = self._take(1)[0]
+        elif kind not in {_SYSEX, _ESCAPE}:
+            raise self._no_event(place)
+        # By the standard no status runs on after these; enough programs write as if it did after a meta event.
+        self._status = self._status if kind == _META else 0
+        payload = self._take(self._quantity())
+        if kind == _SYSEX or (meta is not None and meta not in _READ):
+            return None
+        return Event(self._tick, self._number, payload, meta)
 
+    def _quantity(self) -> int:
+        """Take a variable-length quantity."""
+        value, place = 0, self._place
+        for _ in range(4):
+            byte = self._take(1)[0]
+            value = value << 7 | byte & 0x7F
+            if byte < 0x80:
+                return value
+        raise wrong(f"a number longer than four bytes at byte {place}", file=self._name, hint="the file is damaged")
 
-def _byte(data: bytes, place: int, end: int) -> int:
-    if place >= end:
-        raise _BrokeOff
-    return data[place]
+    def _byte(self) -> int:
+        """Return the byte that is next, without taking it."""
+        if self._place >= self._end:
+            raise _BrokeOff
+        return self._data[self._place]
 
+    def _take(self, count: int) -> bytes:
+        start, self._place = self._place, self._place + count
+        if self._place > self._end:
+            raise _BrokeOff
+        return self._data[start : self._place]
 
-def _number(data: bytes, place: int, end: int, name: str) -> tuple[int, int]:
-    """Return a variable-length quantity and the place after it."""
-    value = 0
-    for offset in range(4):
-        byte = _byte(data, place + offset, end)
-        value = value << 7 | byte & 0x7F
-        if byte < 0x80:
-            return value, place + offset + 1
-    raise wrong(f"a number longer than four bytes at byte {place}", file=name, hint="the file is damaged")
-
-
-def _no_event(place: int, name: str) -> ChangeoverError:
-    return wrong(f"no MIDI event at byte {place}", file=name, hint="the file is damaged")
+    def _no_event(self, place: int) -> ChangeoverError:
+        return wrong(f"no MIDI event at byte {place}", file=self._name, hint="the file is damaged")
 
 
 def number(value: int) -> bytes:

@@ -7,11 +7,14 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from trainer.fretboard.instrument import Instrument
+from trainer.listen import wire
+from trainer.listen.parameters import DATA_COARSE, NONE, ZONE, ZONES, Parameter, chosen
 from trainer.listen.smf import Event
 from trainer.practice.drill import Drill
 from trainer.practice.wiring import BEND_SEMITONES, MPE_BEND_SEMITONES, Wiring
 
-_NOTE_ON, _CONTROL, _LONG = 0x90, 0xB0, 3
+_LONG = 3
+"""Bytes of a message with two data bytes, as those of notes and controllers."""
 _TOP_FRET = 24
 """The highest fret that guitars commonly have."""
 _STRAY = 0.02
@@ -23,8 +26,6 @@ _AGREED = 0.8
 """Share of notes that the drill has on the very string, for fewer channels to be taken for strings."""
 _USUAL = (1, 11, 2)
 """First channels that guitars use most, the likeliest first (common practice; the last is MPE's first member)."""
-_MPE_ZONE = (0, 6)
-"""The registered parameter that sets up an MPE zone (MPE specification, RP-053)."""
 
 _Places = Mapping[int, Counter[int]]
 """How often each pitch is struck in each place: a channel from 1, or a track in order from 1."""
@@ -48,7 +49,7 @@ def guess(events: Iterable[Event], instrument: Instrument, drill: Drill | None =
     channels: dict[int, Counter[int]] = {}
     tracks: dict[int, Counter[int]] = {}
     for event in every:
-        if event.data[0] & 0xF0 == _NOTE_ON and event.data[2]:
+        if event.data[0] & 0xF0 == wire.NOTE_ON and event.data[2]:
             channels.setdefault((event.data[0] & 0x0F) + 1, Counter())[event.data[1]] += 1
             tracks.setdefault(event.track, Counter())[event.data[1]] += 1
     shapes = _notes(drill)
@@ -125,15 +126,14 @@ def _height(places: _Places, instrument: Instrument, strings: Mapping[int, int])
 
 def _master(events: list[Event], strings: Mapping[int, int]) -> int | None:
     """Return the master channel of an MPE zone that was set up, where it is no string."""
-    selected: dict[int, dict[int, int]] = {}
+    parameters: dict[int, Parameter] = {}
     for event in events:
-        if event.data[0] & 0xF0 != _CONTROL:
+        if event.data[0] & 0xF0 != wire.CONTROL:
             continue
         channel, controller, value = (event.data[0] & 0x0F) + 1, event.data[1], event.data[2]
-        parameter = selected.setdefault(channel, {})
-        parameter[controller] = value
-        zone = (parameter.get(101), parameter.get(100)) == _MPE_ZONE
-        if controller == 6 and zone and value and channel in {1, 16} and channel not in strings:
+        parameters[channel] = chosen(parameters.get(channel, NONE), controller, value)
+        zone = parameters[channel] == ZONE and channel in ZONES
+        if controller == DATA_COARSE and zone and value and channel not in strings:
             return channel
     return None
 

@@ -17,7 +17,7 @@ from typing import Any, BinaryIO, Final
 from trainer import __version__
 from trainer.errors import ChangeoverError, plain, wrong
 from trainer.fretboard.instrument import Instrument
-from trainer.listen import smf
+from trainer.listen import smf, wire
 from trainer.listen.decoder import Decoder
 from trainer.listen.ear import Ear
 from trainer.listen.entries import TICKS_PER_S, Broke, Entry, Expected, Message, Paced, Waited, on_grid
@@ -39,7 +39,7 @@ MOST_EVENTS = 1_000_000
 _OURS = "changeover "
 """What each of our lines begins with."""
 _DIVISION = TICKS_PER_S * smf.TEMPO // 1_000_000
-_RESET = b"\xff"
+_RESET = bytes((wire.RESET,))
 _DEFAULTS = Settings()
 
 

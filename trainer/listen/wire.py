@@ -12,9 +12,10 @@ RESET = 0xFF
 
 _SYSTEM = 0xF0
 _REAL_TIME = 0xF8
-_DATA_BYTES = MappingProxyType(
+DATA_BYTES = MappingProxyType(
     {NOTE_OFF: 2, NOTE_ON: 2, KEY_PRESSURE: 2, CONTROL: 2, PROGRAM: 1, PRESSURE: 1, BEND: 2},
 )
+"""How many data bytes follow each status."""
 
 
 class Message(NamedTuple):
@@ -28,6 +29,13 @@ class Message(NamedTuple):
     """First data byte: a note or a controller, or the low seven bits of a bend. 0 for a reset."""
     second: int
     """Second data byte: a velocity or a value, or the high seven bits of a bend. 0 where there is none."""
+
+    @property
+    def data(self) -> bytes:
+        """The message as bytes, its status written out."""
+        if self.status == RESET:
+            return bytes((RESET,))
+        return bytes((self.status | (self.channel - 1), self.first, self.second))[: 1 + DATA_BYTES[self.status]]
 
 
 class Wire:
@@ -60,7 +68,7 @@ class Wire:
 
     def _data(self, byte: int, found: list[Message]) -> None:
         kind, channel = self._status & 0xF0, (self._status & 0x0F) + 1
-        if _DATA_BYTES[kind] == 1:
+        if DATA_BYTES[kind] == 1:
             found.append(Message(kind, channel, byte, 0))
         elif self._first is None:
             self._first = byte

@@ -8,7 +8,7 @@ from trainer.fretboard.plucked import BASS, MELODY
 from trainer.listen.matcher.attempt import Attempt
 from trainer.listen.matcher.pair import Pair
 from trainer.listen.matcher.settings import Settings
-from trainer.listen.matcher.sounding import Note
+from trainer.listen.matcher.sounding import Note, each_once
 
 
 def first_end(old: Attempt, new: Attempt, pair: Pair, settings: Settings) -> float | None:
@@ -52,7 +52,7 @@ def cut_off(old: Attempt, new: Attempt, pair: Pair, first: float, settings: Sett
     if not notes or len(ends) < len(notes) or any(first - end <= settings.cut_s for end in ends.values()):
         return False
     last = max(ends, key=ends.__getitem__)
-    sounded = _once(old.latest.values())
+    sounded = each_once(old.latest.values())
     return not (
         planted(notes[last], slots[last].string, sounded, new, first, settings) or faded(notes[last], sounded, settings)
     )
@@ -61,7 +61,7 @@ def cut_off(old: Attempt, new: Attempt, pair: Pair, first: float, settings: Sett
 def cut_short(attempt: Attempt, after: Attempt, first: float, settings: Settings) -> list[int]:
     """Return the slots of `attempt` that did not last as long as written; `after` was first struck at `first`."""
     template, latest = attempt.template, attempt.latest
-    sounded = _once(latest.values())
+    sounded = each_once(latest.values())
     short = []
     for index, note in latest.items():
         needed = _needed_until(attempt, index, first)
@@ -121,11 +121,6 @@ def _end(note: Note, new: Attempt) -> float | None:
     if note.off is None and note.next is not None and note.next.on > new.reach:
         return None
     return note.end
-
-
-def _once(notes: Iterable[Note]) -> list[Note]:
-    """Return each note once: without strings, one note may fill several slots."""
-    return list(dict.fromkeys(notes))
 
 
 def _faded_early(ends: list[tuple[float, float]], settings: Settings) -> bool:

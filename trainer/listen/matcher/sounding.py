@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -62,6 +63,11 @@ class Note:
         """Tell whether it had ended before `at`."""
         end = self.end
         return end is not None and end < at
+
+
+def each_once(notes: Iterable[Note]) -> list[Note]:
+    """Return each note once, in order: without strings, one note may fill several slots."""
+    return list(dict.fromkeys(notes))
 
 
 class Sounding:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from statistics import fmean
 
 from trainer.fretboard.plucked import MELODY
 from trainer.listen.matcher.attempt import Attempt
 from trainer.listen.matcher.settings import Settings
-from trainer.listen.matcher.sounding import Note
+from trainer.listen.matcher.sounding import each_once
 from trainer.practice.measures import Direction
 
 
@@ -50,15 +49,11 @@ def balance(new: Attempt, beat_s: float) -> float | None:
     Where the melody's string is plucked several times, the mean over those.
     """
     slots = new.template.slots
-    melody = _once(note for index, note in new.held.items() if slots[index].voice == MELODY)
-    others = [note for note in _once(new.held.values()) if note not in melody]
+    melody = each_once(note for index, note in new.held.items() if slots[index].voice == MELODY)
+    others = [note for note in each_once(new.held.values()) if note not in melody]
     found = []
     for note in melody:
         near = [other.velocity for other in others if abs(other.on - note.on) <= beat_s]
         if near:
             found.append(note.velocity - fmean(near))
     return fmean(found) if found else None
-
-
-def _once(notes: Iterable[Note]) -> list[Note]:
-    return list(dict.fromkeys(notes))

@@ -17,6 +17,7 @@ from types import MappingProxyType
 from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.pitch import note_name
 from trainer.listen import wire
+from trainer.listen.parameters import BEND_RANGE, DATA_COARSE, NONE, ZONE, ZONES, Parameter, chosen
 from trainer.listen.setup.plucks import Pluck
 from trainer.practice.wiring import BEND_SEMITONES, MPE_BEND_SEMITONES, Wiring, two_periods_ms
 
@@ -26,11 +27,6 @@ tunings move strings by up to a fourth (common practice)."""
 
 _OCTAVES = frozenset({12, 24})
 _INTERVALS = MappingProxyType({1: "a semitone", 2: "a tone", 12: "an octave", 24: "two octaves"})
-_ENDS = frozenset({1, 16})
-"""Channels that can be a zone's master (MPE specification, RP-053)."""
-_BEND_RANGE, _ZONE = (0, 0), (0, 6)
-"""Registered parameters: the range of the bend (MIDI 1.0), the set-up of an MPE zone (RP-053)."""
-_DATA, _RPN_LOW, _RPN_HIGH = 6, 100, 101
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +57,8 @@ class Learning:
     """Strings that were asked for a second time because they came on one channel."""
     moved: frozenset[int] = frozenset()
     """Channels that bends or controllers came on."""
-    parameters: Mapping[int, tuple[int, int]] = field(default_factory=lambda: MappingProxyType({}))
-    """The registered parameter that is selected on each channel, high and low byte."""
+    parameters: Mapping[int, Parameter] = field(default_factory=lambda: MappingProxyType({}))
+    """The registered parameter that is chosen on each channel."""
     bend_semitones: float | None = None
     """The bend's range, where the guitar said so."""
     zone: int | None = None
@@ -124,15 +120,12 @@ class Learning:
             return replace(self, moved=self.moved | {channel})
         if status != wire.CONTROL:
             return self
-        seen = replace(self, moved=self.moved | {channel})
-        high, low = self.parameters.get(channel, (127, 127))
-        if number == _RPN_HIGH:
-            return replace(seen, parameters=MappingProxyType({**self.parameters, channel: (value, low)}))
-        if number == _RPN_LOW:
-            return replace(seen, parameters=MappingProxyType({**self.parameters, channel: (high, value)}))
-        if number == _DATA and (high, low) == _BEND_RANGE:
+        parameter = chosen(self.parameters.get(channel, NONE), number, value)
+        parameters = MappingProxyType({**self.parameters, channel: parameter})
+        seen = replace(self, moved=self.moved | {channel}, parameters=parameters)
+        if number == DATA_COARSE and parameter == BEND_RANGE:
             return replace(seen, bend_semitones=float(value))
-        if number == _DATA and (high, low) == _ZONE and channel in _ENDS:
+        if number == DATA_COARSE and parameter == ZONE and channel in ZONES:
             return replace(seen, zone=channel if value else None)
         return seen
 
@@ -151,7 +144,7 @@ class Learning:
         quiet = self.moved - channels.keys()
         master = self.zone if self.zone not in strings else None
         if master is None and strings:
-            master = next(iter(sorted(quiet & _ENDS)), None)
+            master = next(iter(sorted(quiet & ZONES.keys())), None)
         late = two_periods_ms({string: self._pitch(string, one) for string, one in self.found.items()})
         bend = self.bend_semitones
         if bend is None:

@@ -5,14 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from trainer.listen import wire
+from trainer.listen.matcher.settings import Filters
 
 WINDOW_S = 0.15
 """What comes within this after the first note of a pluck belongs to it: false starts, octaves that are put right, other
 strings that ring along. Nobody plucks single strings on purpose faster than six in a second."""
-FLOOR = 8
-"""A note softer than this (MIDI velocity) was never struck; the matcher's own floor."""
-QUIET = 40
-"""A note softer than this that is over within the window is a ghost; the matcher's own bound."""
+_FILTERS = Filters()
+FLOOR = _FILTERS.floor
+"""A note softer than this (MIDI velocity) was never struck."""
+QUIET = _FILTERS.quiet
+"""A note softer than this that is over within the window is a ghost."""
 SHORT_S = 0.05
 """Any note that is over within this is a false start (usual filters: 30 to 50 ms, from memory)."""
 TOGETHER = 0.7
