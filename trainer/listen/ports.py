@@ -70,7 +70,7 @@ class Listener:
         self._wanted = None if wanted is None else frozenset(wanted)
         self._deliver = deliver
         self._clock = clock
-        self._ears: dict[str, _Ear] = {}
+        self._open_ports: dict[str, _OpenPort] = {}
         self._troubled: dict[str, str] = {}
         self._ended = Event()
         self._thread = Thread(target=self._run, name="MIDI ports", daemon=True)
@@ -98,7 +98,7 @@ class Listener:
                     if not isinstance(driver, Driver):
                         driver = Driver.open()
                     if isinstance(driver, Driver) and not driver.alive:
-                        reports += self._lose(tuple(self._ears), now)
+                        reports += self._lose(tuple(self._open_ports), now)
                         driver.close()
                         driver = None
                     reports += self._look(driver, now)
@@ -107,16 +107,16 @@ class Listener:
                     self._deliver(tuple(reports))
                 time.sleep(PAUSE_S)
         finally:
-            for ear in self._ears.values():
-                ear.close()
+            for port in self._open_ports.values():
+                port.close()
             if isinstance(driver, Driver):
                 driver.close()
 
     def _drain(self) -> list[Report]:
         found: list[Report] = []
-        for ear in self._ears.values():
-            found += ear.drain()
-        if len(self._ears) > 1:
+        for port in self._open_ports.values():
+            found += port.drain()
+        if len(self._open_ports) > 1:
             found.sort(key=lambda report: report.at)
         return found
 
@@ -128,12 +128,12 @@ class Listener:
             return []
         self._troubled.pop("", None)
         names = driver.names()
-        gone = [key for key, ear in self._ears.items() if ear.name not in names or not ear.connected]
+        gone = [key for key, each in self._open_ports.items() if each.name not in names or not each.connected]
         found = self._lose(gone, now)
-        held = {ear.name: key for key, ear in self._ears.items()}
+        held = {each.name: key for key, each in self._open_ports.items()}
         for place, port in enumerate(ports(names, driver.api, held)):
             wanted = not port.own and (self._wanted is None or port.key in self._wanted)
-            if port.key not in self._ears and wanted:
+            if port.key not in self._open_ports and wanted:
                 found += self._open(driver, place, port)
         return found
 
@@ -145,16 +145,16 @@ class Listener:
         if opened is None:
             return []
         self._troubled.pop(port.key, None)
-        self._ears[port.key] = _Ear(port, opened, self._clock)
+        self._open_ports[port.key] = _OpenPort(port, opened, self._clock)
         return [Found(port.key, self._clock(), port.name)]
 
     def _lose(self, keys: Collection[str], now: float) -> list[Report]:
         found: list[Report] = []
         for key in keys:
-            ear = self._ears.pop(key)
-            found += ear.drain()
-            found.append(Lost(key, max(now, ear.heard)))
-            ear.close()
+            port = self._open_ports.pop(key)
+            found += port.drain()
+            found.append(Lost(key, max(now, port.heard)))
+            port.close()
         return found
 
     def _trouble(self, key: str, what: str, now: float) -> list[Report]:
@@ -165,8 +165,8 @@ class Listener:
         return [Trouble(key, now, what)]
 
 
-class _Ear:
-    """One port that is open."""
+class _OpenPort:
+    """One port that is listened to."""
 
     def __init__(self, port: Port, source: Input, clock: Callable[[], float]) -> None:
         self.name = port.name

@@ -9,7 +9,6 @@ import pytest
 from tests.listen.setup.hands import OPEN, TWO_PERIODS, Sent, Striker, Tracker, off, on
 from trainer.listen import wire
 from trainer.listen.setup.flow import (
-    CALLS,
     STAGES,
     Setup,
     Stage,
@@ -24,6 +23,7 @@ from trainer.listen.setup.flow import (
     turn,
 )
 from trainer.listen.setup.levelling import ENOUGH
+from trainer.listen.setup.pedalling import CALLS
 from trainer.listen.setup.striking import BEAT_S, LEAD, Striking
 from trainer.practice.wiring import Trigger, Wiring, in_order
 

@@ -12,7 +12,7 @@ from tests.ui.app_fakes import app, services, shows, until
 from tests.ui.room.scenes import Chair, to_its_last_beat
 from trainer.files import paths
 from trainer.listen.decoder import Call
-from trainer.listen.setup.flow import CALLS
+from trainer.listen.setup.pedalling import CALLS
 from trainer.log.writer import Log
 from trainer.practice.quick import from_shapes
 from trainer.practice.room import Phase

@@ -11,13 +11,14 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from statistics import fmean
 from types import MappingProxyType
+from typing import Any
 
 from trainer.fretboard.instrument import Instrument
 from trainer.listen import wire
-from trainer.listen.pedals import DOWN, UP
 from trainer.listen.setup.latency import Stroke, estimate
 from trainer.listen.setup.learning import Learning
 from trainer.listen.setup.levelling import Levelling
+from trainer.listen.setup.pedalling import Pedalling, call_of, turned
 from trainer.listen.setup.plucks import FLOOR, Pluck, Plucks
 from trainer.listen.setup.striking import BEAT_S, Striking
 from trainer.practice.wiring import Trigger, Wiring, two_periods_ms
@@ -37,14 +38,6 @@ class Stage(StrEnum):
 
 
 STAGES = tuple(Stage)
-CALLS = (
-    *("press", "next", "previous", "again", "pause", "restart", "unclean", "undo", "slower", "faster"),
-    *("memory", "course"),
-)
-"""Commands of a drill that a pedal may call, the likeliest first; each press in the last step goes on to the next."""
-
-_NO_PEDAL = frozenset({0, 6, 32, 38, *range(96, 102), *range(120, 128)})
-"""Controllers that no pedal sends: banks, data entry, parameters, channel modes (MIDI 1.0, table of controllers)."""
 _STANDARD = Instrument().tuning
 
 
@@ -83,8 +76,7 @@ class Setup:
     plucks: Plucks = field(default_factory=Plucks)
     notes: Mapping[int | None, Heard] = field(default_factory=lambda: MappingProxyType({}))
     """The newest note of each string; under None that of a string that is not known."""
-    down: frozenset[tuple[int, int]] = frozenset()
-    """(channel, controller) of every pedal that is down."""
+    pedalling: Pedalling = field(default_factory=Pedalling)
     said: str = ""
     """What to tell the player."""
     warn: bool = False
@@ -143,7 +135,7 @@ def hear(setup: Setup, at: float, message: wire.Message) -> Setup:
     elif status == wire.NOTE_ON and second and setup.stage is Stage.PEDALS:
         setup = _pedal_note(setup, channel, first)
     elif status == wire.NOTE_ON and second:
-        call = _called(setup, Trigger("note", first, channel))
+        call = call_of(setup.wiring.calls, Trigger("note", first, channel))
         if call is not None:
             return _call(setup, at, call)
     setup = _noted(setup, at, message)
@@ -180,25 +172,20 @@ def move(setup: Setup, by: int) -> Setup:
 
 def again(setup: Setup) -> Setup:
     """Begin the step from its start; what was known of it is kept until it is done."""
-    anew = replace(setup, done=setup.done - {setup.stage})
-    if setup.stage is Stage.STRINGS:
-        anew = replace(anew, learning=Learning(setup.learning.tuning))
-    elif setup.stage is Stage.LEVELS:
-        anew = replace(anew, levelling=Levelling(()))
-    elif setup.stage is Stage.LATENCY:
-        anew = replace(anew, strokes=())
-    elif setup.stage is Stage.PEDALS:
-        anew = replace(anew, pedal=None, wiring=replace(setup.wiring, calls={}))
-    return _at(anew, setup.stage)
+    anew: dict[Stage, dict[str, Any]] = {
+        Stage.STRINGS: {"learning": Learning(setup.learning.tuning)},
+        Stage.LEVELS: {"levelling": Levelling(())},
+        Stage.LATENCY: {"strokes": ()},
+        Stage.PEDALS: {"pedal": None, "wiring": replace(setup.wiring, calls={})},
+    }
+    return _at(replace(setup, done=setup.done - {setup.stage}, **anew[setup.stage]), setup.stage)
 
 
 def turn(setup: Setup, by: int) -> Setup:
     """Have the pedal that was pressed last call another command."""
     if setup.pedal is None:
         return setup
-    now = setup.wiring.calls.get(setup.pedal)
-    place = (CALLS.index(now) + by) % len(CALLS) if now in CALLS else 0
-    calls = {**setup.wiring.calls, setup.pedal: CALLS[place]}
+    calls = turned(setup.wiring.calls, setup.pedal, by)
     return replace(setup, wiring=replace(setup.wiring, calls=calls), done=setup.done | {Stage.PEDALS})
 
 
@@ -313,21 +300,13 @@ def _at_least(setup: Setup) -> Mapping[int, float]:
 
 def _control(setup: Setup, at: float, channel: int, number: int, value: int) -> Setup:
     """Take a controller: going down it presses a pedal."""
-    if number in _NO_PEDAL:
-        return setup
-    key = (channel, number)
-    if value < UP:
-        return replace(setup, down=setup.down - {key})
-    if value < DOWN:
-        return setup
-    # A guitar may send its pedal on every string's channel: pressed is what was up on all of them.
-    pressed = not any(other == number for _, other in setup.down)
-    setup = replace(setup, down=setup.down | {key})
+    pedalling, pressed = setup.pedalling.move(channel, number, value)
+    setup = replace(setup, pedalling=pedalling)
     if not pressed:
         return setup
     if setup.stage is Stage.PEDALS:
         return _pressed(setup, Trigger("control", number))
-    call = _called(setup, Trigger("control", number, channel))
+    call = call_of(setup.wiring.calls, Trigger("control", number, channel))
     return setup if call is None else _call(setup, at, call)
 
 
@@ -346,16 +325,16 @@ def _pressed(setup: Setup, trigger: Trigger) -> Setup:
     return shown if trigger in setup.wiring.calls else turn(shown, 1)
 
 
-def _called(setup: Setup, trigger: Trigger) -> str | None:
-    """Return what a controller or note calls; one for its channel goes before one for any."""
-    calls = setup.wiring.calls
-    return calls.get(trigger) or calls.get(replace(trigger, channel=None))
-
-
 def _call(setup: Setup, at: float, call: str) -> Setup:
     """Do what a pedal calls, as far as it means something here."""
-    if call == "press":
-        return go(setup, at)
-    if call == "again":
-        return again(setup)
-    return move(setup, {"next": 1, "previous": -1}.get(call, 0)) if call in {"next", "previous"} else setup
+    match call:
+        case "press":
+            return go(setup, at)
+        case "again":
+            return again(setup)
+        case "next":
+            return move(setup, 1)
+        case "previous":
+            return move(setup, -1)
+        case _:
+            return setup
