@@ -44,6 +44,9 @@ GROUPS = {
 }
 """Of each group its modules below `trainer` and its tests below `tests`, the quickest to tell first."""
 
+SLOW = ("properties", "player", "invariants", "held")
+"""Tests whose names hold one of these run last: they draw or play much."""
+
 COMPARED: dict[type[ast.cmpop], type[ast.cmpop]] = {
     ast.Lt: ast.LtE,
     ast.LtE: ast.Lt,
@@ -161,7 +164,7 @@ def run(group: str, count: int, seed: int, seconds: float) -> None:
         shutil.copy(ROOT / "pyproject.toml", copy)
         paths = [path for pattern in modules for path in sorted((copy / "trainer").glob(pattern))]
         named = [str(path) for pattern in tests for path in sorted((copy / "tests").glob(pattern))]
-        named.sort(key=lambda name: "properties" in name)
+        named.sort(key=lambda name: any(slow in name for slow in SLOW))
         began = time.monotonic()
         if not passes(copy, named, seconds, keep_bytecode=True):
             sys.exit(f"{group}: the tests fail, or are not done in {seconds:.0f} s, before anything is changed")

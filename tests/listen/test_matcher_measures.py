@@ -360,3 +360,9 @@ class TestCutOff:
         change = only(playing, "x 0 2/2 x x x", "x x 0 2/3 x x")
         assert change.gap_ms == pytest.approx(1100)
         assert change.mend is None
+
+
+def test_a_shape_may_be_struck_at_no_time_at_all() -> None:
+    playing = Playing().shape(0, AM, 0.98, apart=0).shape(1, C, 1.98, apart=0)
+    change = hear(drill(AM, C), playing.events)[0]
+    assert (change.struck_s, change.landed_s, change.strike_ms) == (0, 1, 1000)

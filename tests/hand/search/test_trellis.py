@@ -271,6 +271,16 @@ def test_a_proof_gives_up_where_a_layer_has_more_changes_than_there_is_room_for(
     assert search(steps).layers, "without a bound there is always room"
 
 
+def test_the_sum_counts_unless_asked_otherwise() -> None:
+    steps = made_up(2)
+    assert search(steps).cost == search(steps, worst=False).cost > search(steps, worst=True).cost
+    for asked, least, dearest in zip(
+        *(least_to_go(steps, **how) for how in ({}, {"worst": False}, {"worst": True})), strict=True
+    ):
+        assert asked.tolist() == least.tolist()
+        assert (asked >= dearest).all()
+
+
 def _level(*grips: float) -> Step:
     """Return the one step of a hand that pays for nothing but its grip and stays as it is."""
     count = len(grips)
@@ -285,6 +295,19 @@ def test_of_ways_that_cost_the_same_the_first_is_kept() -> None:
     assert (found.cost, layer.grip.tolist(), found.best()) == (1.0, [1], [0])
     assert layer.ways is not None
     assert layer.ways.end.tolist() == [0, 0, 0]
+
+
+def test_what_is_exactly_at_a_limit_is_within_it() -> None:
+    step = _level(3, 1, 2)
+    limits = (
+        {"ceiling": 2.0},
+        {"to_go": [np.zeros(3)], "bound": 2.0},
+        {"to_go": [np.zeros(3)], "bound": 2.0, "worst": True},
+    )
+    for limit in limits:
+        ways = search((step,), keep=True, **limit).layers[0].ways  # type: ignore[arg-type]  # keywords of several types
+        assert ways is not None
+        assert ways.grip.tolist() == [1, 2]
 
 
 @pytest.mark.parametrize("many", [8, 9])
