@@ -30,7 +30,13 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 GROUPS = {
     "grading": (
-        ("practice/measures.py", "practice/session.py", "practice/state.py", "listen/matcher/*.py"),
+        (
+            "practice/measures.py",
+            "practice/flaws.py",
+            "practice/session.py",
+            "practice/state.py",
+            "listen/matcher/*.py",
+        ),
         ("practice/test_measures.py", "listen/test_matcher_*.py", "practice/test_session_*.py"),
     ),
     "analysis": (("hand/*.py",), ("hand/test_*.py",)),

@@ -110,6 +110,7 @@ class TestChangeTime:
         [
             pytest.param(2.1, 3.2, 1020, id="faded 1.1 s before the rest"),
             pytest.param(2.1, 3.0, 2120, id="0.9 s before the rest is leaving"),
+            pytest.param(2.5, 3.5, 1720, id="a second before the rest is leaving too"),
             pytest.param(1.9, 3.0, 2320, id="too young to have faded"),
         ],
     )
