@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from types import MappingProxyType
 
 from trainer.errors import wrong
 
@@ -12,7 +13,8 @@ A4_HZ = 440.0
 """Its frequency (ISO 16:1975)."""
 
 _SHARPS = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
-_LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+LETTERS = MappingProxyType({"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11})
+"""Semitones of each letter above C."""
 _ACCIDENTALS = {"": 0, "#": 1, "♯": 1, "b": -1, "♭": -1}
 _NOTE = re.compile(r"([A-Ga-g])([#♯b♭]?)(-?\d)", re.ASCII)
 
@@ -26,7 +28,7 @@ def midi(name: str) -> int:
     if match is None:
         raise wrong(f"'{name}' is no note", hint="write a letter, # or b, and an octave, as in E2 or Bb3")
     letter, accidental, octave = match.groups()
-    number = 12 * (int(octave) + 1) + _LETTERS[letter.upper()] + _ACCIDENTALS[accidental]
+    number = 12 * (int(octave) + 1) + LETTERS[letter.upper()] + _ACCIDENTALS[accidental]
     if not 0 <= number <= 127:
         raise wrong(f"'{name}' lies outside MIDI's range", hint="from C-1 to G9")
     return number

@@ -10,7 +10,7 @@ from trainer.fretboard.shape import Shape, Stop
 from trainer.hand.search.fingering import Fingering
 from trainer.hand.search.passage import Note, Passage
 from trainer.scores.excerpt import Excerpt, Tone
-from trainer.scores.hands import NoFingeringError, Taken, shape_of
+from trainer.scores.hands import NoFingeringError, Taken, held_shape
 from trainer.scores.shapes import Run
 
 
@@ -111,7 +111,7 @@ def _fingered(
             for string, stop in shape
         }
         barres = {**lying[onset], **{barre.finger: barre for barre in shape.declared}}
-        whole = shape_of(stops, barres, shape.strings)
+        whole = held_shape(stops, barres, shape.strings)
         found[onset] = whole or shape
         if whole is not None:
             added[onset] = tuple(each for each in whole.placings if each not in shape.placings)

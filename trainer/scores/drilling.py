@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from operator import attrgetter
 
 from trainer.errors import plain, wrong
 from trainer.fretboard.plucked import Stroke
@@ -17,6 +18,7 @@ from trainer.practice.credits import credit, credits_of
 from trainer.practice.drill import Drill, Order, Segment, Step
 from trainer.practice.record import Texture
 from trainer.scores.chords import chord_name
+from trainer.scores.diagrams import Framed, diagrammed, drawn
 from trainer.scores.excerpt import Excerpt
 from trainer.scores.hands import Hands, searched, taken
 from trainer.scores.score import Score
@@ -51,8 +53,6 @@ def drill_of(
     finger: Callable[[Passage], Fingering] = searched,
 ) -> Made:
     """Return the drill of `excerpt`. Raises ChangeoverError where its notes make fewer than two shapes."""
-    from trainer.scores.diagrams import diagrammed
-
     framed = diagrammed(excerpt, finger)
     hands = taken(framed.excerpt, file, finger) if framed.excerpt.tones else Hands((), (), ())
     found = runs(framed.excerpt, hands, split=split | framed.onsets, join=join - framed.onsets)
@@ -72,8 +72,6 @@ def drill_as_drawn(score: Score, excerpt: Excerpt, file: str) -> Made:
 
     Raises ChangeoverError where there are fewer than two.
     """
-    from trainer.scores.diagrams import Framed, drawn
-
     framed = Framed(replace(excerpt, tones=()), drawn(excerpt), {}, ())
     return _made(score, excerpt, framed.with_shapes(()), [*excerpt.said], file)
 
@@ -82,32 +80,32 @@ def _made(score: Score, excerpt: Excerpt, found: tuple[Run, ...], said: list[str
     if len(found) < 2:
         count = "only one shape" if found else "no notes"
         raise wrong(f"{excerpt.name}: {count}", file=file, hint="a drill needs two shapes: take more bars with --bars")
-    steps = tuple(_step(run, score, excerpt, said) for run in found)
+    strains = dict.fromkeys(words for run in found for words in _strains(run.shape, excerpt) if words not in said)
     title = plain(score.title or "A score")[:60]
     drill = Drill(
         title=f"{title}, {excerpt.name}"[:100],
-        steps=steps,
+        steps=tuple(_step(run, score, excerpt) for run in found),
         about=_about(found),
         instrument=excerpt.instrument,
-        meter=excerpt.meter if excerpt.meter[1] <= 32 else (4, 4),
+        meter=_meter(excerpt),
         tempo=_tempo(excerpt),
         order=_order(excerpt, score),
         segments=_segments(found, excerpt, score),
         credits=f"From {title}" + (f" by {plain(score.composer)[:100]}" if score.composer else "") + ".",
     )
-    return Made(drill, found, tuple(said))
+    return Made(drill, found, (*said, *strains))
 
 
 def _about(found: tuple[Run, ...]) -> str:
     """Return whose fingers they are, counted shape by shape."""
-    fingers, ours, chosen = (sum(map(len, each)) for each in zip(*map(_whose, found), strict=True))
+    fingers, ours, chosen = (sum(map(len, each)) for each in zip(*map(_WHOSE, found), strict=True))
     if not ours and not chosen:
         return "Fingered as printed." if all(run.shape.fingered for run in found) else "Without fingers."
     return credits_of(fingers, ours, chosen, "as printed")
 
 
-def _whose(run: Run) -> tuple[tuple[int, ...], tuple[int, ...], tuple[int, ...]]:
-    return run.fingers, run.ours, run.chosen
+_WHOSE = attrgetter("fingers", "ours", "chosen")
+"""The fingers of a run that somebody has given, those of the program, and those that the player has set."""
 
 
 def _order(excerpt: Excerpt, score: Score) -> Order:
@@ -123,29 +121,38 @@ def _tempo(excerpt: Excerpt) -> float:
     return min(max(tempo, _SLOWEST), _FASTEST)
 
 
-def _step(run: Run, score: Score, excerpt: Excerpt, said: list[str]) -> Step:
-    unit = Fraction(excerpt.meter[1] if excerpt.meter[1] <= 32 else 4, 4)
+def _meter(excerpt: Excerpt) -> tuple[int, int]:
+    """Return the meter of the drill; one whose beats no drill can count is taken as 4/4."""
+    return excerpt.meter if excerpt.meter[1] <= 32 else (4, 4)
+
+
+def _step(run: Run, score: Score, excerpt: Excerpt) -> Step:
+    unit = Fraction(_meter(excerpt)[1], 4)
     beats = _counted((run.end - run.onset) * unit)
     strokes = _strokes(run, unit, beats)
-    shape = _without_misfits(run.shape, excerpt, said)
-    usual = Stroke(Fraction(1), shape.sounding)
-    only = len(strokes) == 1 and strokes[0].beat == 1 and not strokes[0].right_hand
-    plain_block = only and set(strokes[0].strings) == set(usual.strings)
-    rolled = len(strokes) == 1 and any(
-        mark.startswith("arpeggiate") for each in run.taken for mark in each.tone.printed.marks
-    )
-    texture = Texture.ROLLED if rolled else Texture.FIGURE if len(strokes) > 1 else Texture.BLOCK
-    melody = _melody(run, excerpt)
     return Step(
-        shape=shape,
+        shape=run.shape,
         label=_label(run, excerpt),
         beats=min(beats, Fraction(MOST_BEATS)),
-        strokes=() if plain_block or not strokes else strokes,
-        texture=texture,
-        melody=melody,
+        strokes=() if _struck_as_usual(strokes, run.shape) else strokes,
+        texture=_texture(run, strokes),
+        melody=_melody(run, excerpt),
         sounding_slide=any("slide stop" in each.tone.printed.marks for each in run.taken),
         note=_note(run, score, excerpt),
     )
+
+
+def _struck_as_usual(strokes: tuple[Stroke, ...], shape: Shape) -> bool:
+    """Tell whether a shape is struck as one is whose strokes are not written: all of it at once on its first beat."""
+    sounding = set(shape.sounding)
+    return all(stroke.beat == 1 and set(stroke.strings) == sounding and not stroke.right_hand for stroke in strokes)
+
+
+def _texture(run: Run, strokes: tuple[Stroke, ...]) -> Texture:
+    if len(strokes) > 1:
+        return Texture.FIGURE
+    rolled = any(mark.startswith("arpeggiate") for each in run.taken for mark in each.tone.printed.marks)
+    return Texture.ROLLED if strokes and rolled else Texture.BLOCK
 
 
 def _counted(beats: Fraction) -> Fraction:
@@ -194,11 +201,9 @@ def _note(run: Run, score: Score, excerpt: Excerpt) -> str:
     return f"{place}; {whose}." if whose else f"{place}."
 
 
-def _without_misfits(shape: Shape, excerpt: Excerpt, said: list[str]) -> Shape:
-    for problem in trouble(shape, excerpt.instrument, _ADULT):
-        if problem.warning and problem.what not in said:
-            said.append(f"{problem.what}")
-    return shape
+def _strains(shape: Shape, excerpt: Excerpt) -> Iterator[str]:
+    """Yield what an adult's hand overcomes with a stretch."""
+    return (problem.what for problem in trouble(shape, excerpt.instrument, _ADULT) if problem.warning)
 
 
 def _segments(found: tuple[Run, ...], excerpt: Excerpt, score: Score) -> tuple[Segment, ...]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from trainer.errors import ChangeoverError, wrong
 from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.shape import Barre, Shape, Stop
-from trainer.hand.search.fingering import Fingering
+from trainer.hand.search.fingering import Fingering, shape_of
 from trainer.hand.search.passage import MOST_NOTES, STEP, BarrePin, Note, Passage
 from trainer.scores.excerpt import Excerpt, Tone, placed
 from trainer.scores.score import Printed
@@ -159,7 +159,7 @@ def _complete(pinned: list[Note], strings: int) -> bool:
         if note.string is None or note.fret is None or note.finger is None:
             return False
         struck.setdefault(note.onset, {})[note.string] = Stop(note.fret, note.finger or None)
-    return all(shape_of(stops, {}, strings) is not None for stops in struck.values())
+    return all(held_shape(stops, {}, strings) is not None for stops in struck.values())
 
 
 def _set_aside(excerpt: Excerpt, pinned: list[Note]) -> list[str]:
@@ -266,11 +266,9 @@ def _barre_pins(excerpt: Excerpt) -> list[BarrePin]:
     return pins
 
 
-def shape_of(stops: dict[int, Stop], barres: dict[int, Barre], strings: int) -> Shape | None:
+def held_shape(stops: dict[int, Stop], barres: dict[int, Barre], strings: int) -> Shape | None:
     """Return the shape of `stops` by string, with `barres` by finger where they reach further; None if it is none."""
-    row = tuple(stops.get(string) for string in range(strings, 0, -1))
     try:
-        written = Shape(row)
-        return Shape(row, tuple(barre for barre in barres.values() if barre not in written.barres))
+        return shape_of((stops.get(string) for string in range(strings, 0, -1)), barres.values())
     except ChangeoverError:
         return None

@@ -16,7 +16,7 @@ from trainer.fretboard.shape import Barre, Shape, Stop
 from trainer.hand.hold import trouble
 from trainer.hand.reach import Hand
 from trainer.scores.excerpt import Excerpt
-from trainer.scores.hands import Hands, Taken, shape_of
+from trainer.scores.hands import Hands, Taken, held_shape
 
 _RUN = 1.0
 """What each run costs."""
@@ -96,7 +96,7 @@ class _Held:
         return together if together.shape(strings) is not None and not _hops(stops, wide, self.stops, group) else None
 
     def shape(self, strings: int) -> Shape | None:
-        return shape_of(self.stops, self.barres, strings)
+        return held_shape(self.stops, self.barres, strings)
 
 
 def _hops(stops: dict[int, Stop], barres: dict[int, Barre], before: dict[int, Stop], group: Sequence[Taken]) -> bool:
@@ -137,15 +137,14 @@ def runs(
             if held is None or (end > start and onsets[end] in split):
                 break
             longer = held.also(groups[end], lying[onsets[end]], strings)
-            if end > start and (longer is None or _too_late(held, longer, onsets[start], onsets[end], excerpt)):
+            # One stroke that is no shape by itself is kept for the caller to see.
+            if end > start and (
+                longer is None
+                or _too_late(held, longer, onsets[start], onsets[end], excerpt)
+                or not _reached(longer, held, excerpt.instrument, hand)
+            ):
                 break
-            if longer is None or (end > start and not _reached(longer, held, excerpt.instrument, hand)):
-                # One stroke that is no shape by itself is kept for the caller to see.
-                held = longer
-                if end > start:
-                    break
-            else:
-                held = longer
+            held = longer
             if cost < best[end + 1][0] - 1e-9:
                 best[end + 1] = (cost, start)
     return _carried(_spans(best, groups, lying, excerpt), excerpt)
@@ -228,9 +227,9 @@ def _carried(spans: list[tuple[list[Taken], dict[int, Barre]]], excerpt: Excerpt
                     continue
                 longer = {**stops, string: stop}
                 reused = stop.finger is not None and any(other.finger == stop.finger for other in stops.values())
-                if not reused and shape_of(longer, barres, strings) is not None:
+                if not reused and held_shape(longer, barres, strings) is not None:
                     stops = longer
-        shape = shape_of(stops, barres, strings) or shape_of(stops, {}, strings) or _bare(stops, strings)
+        shape = held_shape(stops, barres, strings) or held_shape(stops, {}, strings) or _bare(stops, strings)
         for each in notes:
             sounding[each.string] = each
         found.append(Run(onset, end, tuple(notes), shape))

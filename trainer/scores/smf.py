@@ -9,8 +9,10 @@ import io
 import re
 from bisect import bisect_right
 from collections import Counter
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
 import mido  # type: ignore[import-untyped]  # it ships no types
 
@@ -24,11 +26,12 @@ MOST_BYTES = 512 * 1024
 MOST_BARS = 20_000
 DRUMS = 9
 """The channel of percussion in General MIDI, counted from 0."""
-GRIDS = (1, 2, 3, 4, 6, 8, 12, 16, 24, 48)
+GRIDS = (1, 2, 3, 4, 6, 8, 12, 16, 24)
 """Parts of a quarter that a grid may have, coarsest first."""
 _OFF, _SHARE = Fraction(1, 24), 0.95
 """A grid fits where this share of the notes lies within this part of a quarter of it (ours, no source)."""
-_FINEST_FALLBACK = 12
+_PLAYED = 12
+"""Parts of a quarter where none of these fits: the times were played."""
 _ENDS = 4
 """Parts of a quarter at least that ends of notes are told apart by."""
 _TUNING = re.compile(r"tuning:\s*((?:[A-G][#b]?-?\d\s*){4,10})(?:,\s*capo\s*(\d{1,2}))?", re.IGNORECASE)
@@ -84,45 +87,53 @@ class _Reading:
         self.tuning: tuple[int, ...] | None = None
         self.capo = 0
         self.unread: Counter[str] = Counter()
+        self.number = self.at = 0
+        """Which track is being read, and the tick that reading has come to."""
+        self.sounding: dict[tuple[int, int], int] = {}
+        """The tick at which each (channel, pitch) of it began that has not ended."""
         for number, track in enumerate(opened.tracks):
             self.track(number, track)
 
     def track(self, number: int, track: mido.MidiTrack) -> None:
-        at = 0
-        sounding: dict[tuple[int, int], int] = {}
+        self.number, self.at = number, 0
         for message in track:
-            at += message.time
-            kind = message.type
-            if kind in {"note_on", "note_off"}:
-                self.note(message, at, number, sounding)
-            elif kind == "set_tempo":
-                self.tempos.append((at, message.tempo))
-            elif kind == "time_signature":
-                self.meters.append((at, message.numerator, message.denominator))
-            elif kind == "track_name":
-                self.names[number] = plain(message.name.strip())[:100]
-            elif kind == "program_change":
-                self.programs.setdefault(message.channel, message.program + 1)
-            elif kind == "text":
-                self.text(message.text)
-            elif kind not in {"end_of_track", "key_signature"}:
-                self.unread[kind] += 1
-        for (channel, pitch), start in sounding.items():
-            self.struck.append(_Struck(start, max(at, start + 1), pitch, channel, number))
+            self.at += message.time
+            take = _TAKES.get(message.type)
+            if take is not None:
+                take(self, message)
+            elif message.type not in _NO_MATTER:
+                self.unread[message.type] += 1
+        for channel, pitch in tuple(self.sounding):
+            self.end(channel, pitch)
 
-    def note(self, message: mido.Message, at: int, track: int, sounding: dict[tuple[int, int], int]) -> None:
+    def note(self, message: mido.Message) -> None:
         if message.channel == DRUMS:
             self.unread["percussion notes"] += message.type == "note_on"
             return
-        key = (message.channel, message.note)
-        start = sounding.pop(key, None)
-        if start is not None:
-            self.struck.append(_Struck(start, max(at, start + 1), message.note, message.channel, track))
+        self.end(message.channel, message.note)
         if message.type == "note_on" and message.velocity:
-            sounding[key] = at
+            self.sounding[message.channel, message.note] = self.at
 
-    def text(self, text: str) -> None:
-        match = _TUNING.search(text)
+    def end(self, channel: int, pitch: int) -> None:
+        """End the note that sounds on a channel, where one does."""
+        start = self.sounding.pop((channel, pitch), None)
+        if start is not None:
+            self.struck.append(_Struck(start, max(self.at, start + 1), pitch, channel, self.number))
+
+    def set_tempo(self, message: mido.MetaMessage) -> None:
+        self.tempos.append((self.at, message.tempo))
+
+    def meter(self, message: mido.MetaMessage) -> None:
+        self.meters.append((self.at, message.numerator, message.denominator))
+
+    def name(self, message: mido.MetaMessage) -> None:
+        self.names[self.number] = plain(message.name.strip())[:100]
+
+    def program(self, message: mido.Message) -> None:
+        self.programs.setdefault(message.channel, message.program + 1)
+
+    def text(self, message: mido.MetaMessage) -> None:
+        match = _TUNING.search(message.text)
         if match is None:
             return
         try:
@@ -159,15 +170,13 @@ class _Reading:
     def grid(self, said: list[str]) -> int:
         """Return into how many parts a quarter is cut: the fewest that most notes agree with."""
         onsets = [Fraction(note.start, self.quarter) for note in self.struck]
-        for parts in GRIDS:
-            off = [abs(onset * parts - round(onset * parts)) / parts for onset in onsets]
-            if not off or sum(each <= _OFF for each in off) >= _SHARE * len(off):
-                break
-        else:  # pragma: no cover - the finest grid fits everything
-            parts = _FINEST_FALLBACK
-        if parts == GRIDS[-1]:
-            parts = _FINEST_FALLBACK
-        moved = max((abs(onset * parts - round(onset * parts)) / parts for onset in onsets), default=Fraction(0))
+
+        def off(parts: int) -> list[Fraction]:
+            return [abs(onset * parts - round(onset * parts)) / parts for onset in onsets]
+
+        fits = (parts for parts in GRIDS if sum(each <= _OFF for each in off(parts)) >= _SHARE * len(onsets))
+        parts = next(fits, _PLAYED)
+        moved = max(off(parts), default=Fraction(0))
         if moved:
             said.append(
                 f"notes put on a grid of {parts} to a quarter; the furthest is moved {float(moved):.3f} quarters"
@@ -263,3 +272,17 @@ class _Reading:
                 return False
             ends[note.channel] = note.end
         return True
+
+
+_TAKES: Mapping[str, Callable[[_Reading, Any], None]] = {
+    "note_on": _Reading.note,
+    "note_off": _Reading.note,
+    "set_tempo": _Reading.set_tempo,
+    "time_signature": _Reading.meter,
+    "track_name": _Reading.name,
+    "program_change": _Reading.program,
+    "text": _Reading.text,
+}
+"""What takes each kind of message."""
+_NO_MATTER = frozenset({"end_of_track", "key_signature"})
+"""Messages that say nothing of what is played: every note says its own pitch."""

@@ -7,21 +7,14 @@ from fractions import Fraction
 
 from trainer.errors import plain
 from trainer.fretboard.instrument import MOST_STRINGS
+from trainer.fretboard.pitch import LETTERS
 from trainer.fretboard.shape import HIGHEST_FRET
 from trainer.scores.musicxml.ledger import Ledger
+from trainer.scores.musicxml.values import TYPES
 from trainer.scores.musicxml.xml import Node
 
-_UNITS = {
-    "long": Fraction(16),
-    "breve": Fraction(8),
-    "whole": Fraction(4),
-    "half": Fraction(2),
-    "quarter": Fraction(1),
-    "eighth": Fraction(1, 2),
-    "16th": Fraction(1, 4),
-    "32nd": Fraction(1, 8),
-    "64th": Fraction(1, 16),
-}
+_UNITS = {"long": Fraction(16), **dict(TYPES)}
+"""Note values that a metronome mark counts in, in quarters."""
 _SHARES = {
     "½": Fraction(1, 2),
     "⅓": Fraction(1, 3),
@@ -103,19 +96,19 @@ def tuned_strings(node: Node, ledger: Ledger) -> dict[int, int]:
     """Return the strings that a scordatura mark retunes, each with its open pitch."""
     found = {}
     for accord in node.all("accord"):
-        text = accord.attributes.get("string", "")
+        string = accord.number("string", 1, MOST_STRINGS)
         pitch = tuned_pitch(accord, ledger)
-        if pitch is None or not (text.isascii() and text.isdigit() and 1 <= int(text[:3]) <= MOST_STRINGS):
+        if pitch is None or string is None:
             ledger.miss(accord, "accord without a string and pitch")
             continue
-        found[int(text)] = pitch
+        found[string] = pitch
         ledger.understood["scordatura"] += 1
     return found
 
 
 def tuned_pitch(node: Node, ledger: Ledger) -> int | None:
     """Return the MIDI note number in a staff-tuning or accord element."""
-    step = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}.get(node.said("tuning-step"))
+    step = LETTERS.get(node.said("tuning-step"))
     octave = ledger.said(node, "tuning-octave", 0, 9, -1)
     if step is None or octave < 0:
         return None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from fractions import Fraction
+from typing import TypeAlias
 
 from trainer.fretboard.instrument import MOST_STRINGS
 from trainer.scores.musicxml import elements
@@ -46,12 +47,16 @@ class _Measure:
         if self.index == 0:
             self.whole.running = frozenset()
         self.bar.endings = self.bar.endings or self.whole.running
+        self.each(node, _READERS, elements.IN_MEASURE)
+
+    def each(self, node: Node, readers: Readers, known: frozenset[str], around: str = "") -> None:
+        """Read the children of an element; those that have no reader and are not `known` are noted."""
         for kid in node.kids:
-            read = _READERS.get(kid.tag)
+            read = readers.get(kid.tag)
             if read is not None:
                 read(self, kid)
-            elif kid.tag not in elements.IN_MEASURE:
-                self.ledger.miss(kid, kid.tag)
+            elif kid.tag not in known:
+                self.ledger.miss(kid, f"{around}{kid.tag}")
 
     def note(self, node: Node) -> None:
         found = {kid.tag: kid for kid in node.kids}
@@ -99,12 +104,7 @@ class _Measure:
         self.move(self.length(node.get("duration") or node))
 
     def attributes(self, node: Node) -> None:
-        for kid in node.kids:
-            read = _ATTRIBUTES.get(kid.tag)
-            if read is not None:
-                read(self, kid)
-            elif kid.tag not in elements.IN_ATTRIBUTES:
-                self.ledger.miss(kid, f"attributes/{kid.tag}")
+        self.each(node, _ATTRIBUTES, elements.IN_ATTRIBUTES, "attributes/")
 
     def divisions(self, node: Node) -> None:
         value = self.ledger.amount(node)
@@ -139,27 +139,26 @@ class _Measure:
     def clef(self, node: Node) -> None:
         sign = shown(node.said("sign"))
         octave = self.ledger.said(node, "clef-octave-change", -3, 3, 0)
-        number = node.attributes.get("number", "1")
-        staff = int(number) if number.isascii() and number.isdigit() and len(number) < 4 else 1
+        staff = node.number("number", 1, 999) or 1
         self.part.staves.append(Staff(self.index, staff, sign == "TAB", sign[:12], octave))
 
     def staff_details(self, node: Node) -> None:
-        for kid in node.kids:
-            if kid.tag == "staff-tuning":
-                line = kid.attributes.get("line", "")
-                pitch = tuned_pitch(kid, self.ledger)
-                if pitch is None or not (line.isascii() and line.isdigit() and 1 <= int(line[:3]) <= MOST_STRINGS):
-                    self.ledger.miss(kid, "staff-tuning without a line and pitch")
-                    continue
-                self.part.lines[int(line)] = pitch
-                self.ledger.understood["staff-tuning"] += 1
-            elif kid.tag == "capo":
-                self.part.capo = self.ledger.whole(kid, 0, 24) or 0
-                self.ledger.understood["capo"] += 1
-            elif kid.tag == "staff-lines":
-                self.part.strings = self.ledger.whole(kid, 0, 100) or self.part.strings
-            elif kid.tag not in elements.IN_STAFF_DETAILS:
-                self.ledger.miss(kid, f"staff-details/{kid.tag}")
+        self.each(node, _STAFF_DETAILS, elements.IN_STAFF_DETAILS, "staff-details/")
+
+    def staff_tuning(self, node: Node) -> None:
+        line, pitch = node.number("line", 1, MOST_STRINGS), tuned_pitch(node, self.ledger)
+        if line is None or pitch is None:
+            self.ledger.miss(node, "staff-tuning without a line and pitch")
+            return
+        self.part.lines[line] = pitch
+        self.ledger.understood["staff-tuning"] += 1
+
+    def capo(self, node: Node) -> None:
+        self.part.capo = self.ledger.whole(node, 0, 24) or 0
+        self.ledger.understood["capo"] += 1
+
+    def staff_lines(self, node: Node) -> None:
+        self.part.strings = self.ledger.whole(node, 0, 100) or self.part.strings
 
     def transpose(self, node: Node) -> None:
         if self.part.transpose is not None and (self.index or self.part.notes):
@@ -227,20 +226,13 @@ class _Measure:
             self.whole.tempo(Tempo(self.index, self.at, tempo), self.ledger)
 
     def barline(self, node: Node) -> None:
-        for kid in node.kids:
-            if kid.tag == "repeat":
-                self.repeat(kid)
-            elif kid.tag == "ending":
-                self.ending(kid)
-            elif kid.tag not in elements.IN_BARLINE:
-                self.ledger.miss(kid, f"barline/{kid.tag}")
+        self.each(node, _BARLINE, elements.IN_BARLINE, "barline/")
 
     def repeat(self, node: Node) -> None:
         if node.attributes.get("direction") == "forward":
             self.bar.opens = True
         else:
-            times = node.attributes.get("times", "2")
-            self.bar.closes = int(times) if times.isascii() and times.isdigit() and 1 <= int(times[:3]) <= 20 else 2
+            self.bar.closes = node.number("times", 1, 20) or 2
         self.ledger.understood["repeat"] += 1
 
     def ending(self, node: Node) -> None:
@@ -254,7 +246,10 @@ class _Measure:
             self.whole.running = frozenset()
 
 
-_READERS: dict[str, Callable[[_Measure, Node], None]] = {
+Readers: TypeAlias = dict[str, Callable[[_Measure, Node], None]]
+"""What reads each child of an element, by its name."""
+
+_READERS: Readers = {
     "note": _Measure.note,
     "backup": _Measure.backup,
     "forward": _Measure.forward,
@@ -265,7 +260,7 @@ _READERS: dict[str, Callable[[_Measure, Node], None]] = {
     "barline": _Measure.barline,
 }
 """What reads each child of a bar."""
-_ATTRIBUTES: dict[str, Callable[[_Measure, Node], None]] = {
+_ATTRIBUTES: Readers = {
     "divisions": _Measure.divisions,
     "time": _Measure.time,
     "staves": lambda *_: None,
@@ -274,3 +269,11 @@ _ATTRIBUTES: dict[str, Callable[[_Measure, Node], None]] = {
     "transpose": _Measure.transpose,
 }
 """What reads each child of attributes; how many staves there are shows from the notes."""
+_STAFF_DETAILS: Readers = {
+    "staff-tuning": _Measure.staff_tuning,
+    "capo": _Measure.capo,
+    "staff-lines": _Measure.staff_lines,
+}
+"""What reads each child of staff-details."""
+_BARLINE: Readers = {"repeat": _Measure.repeat, "ending": _Measure.ending}
+"""What reads each child of a bar line."""

@@ -2,90 +2,182 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import TypeAlias
 
 from trainer.errors import plain
 from trainer.fretboard.instrument import MOST_STRINGS
+from trainer.fretboard.pitch import LETTERS
 from trainer.fretboard.shape import HIGHEST_FRET
 from trainer.scores.musicxml.elements import IN_NOTATIONS, IN_NOTE
 from trainer.scores.musicxml.ledger import Ledger
 from trainer.scores.musicxml.xml import Node
-from trainer.scores.score import NOTHING_PRINTED, Note, Printed, Tie
+from trainer.scores.score import Note, Printed, Tie
 
-_STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _TIES = {
     frozenset[str](): Tie.NONE,
     frozenset({"start"}): Tie.START,
     frozenset({"stop"}): Tie.STOP,
     frozenset({"start", "stop"}): Tie.MIDDLE,
 }
-_SPANS = frozenset({"slur", "slide", "glissando", "hammer-on", "pull-off"})
-"""Marks that go from one note to another."""
-_ARPEGGIO = {"up": "arpeggiate up", "down": "arpeggiate down", "": "arpeggiate up"}
 
 
 def read_note(node: Node, bar: int, at: Fraction, duration: Fraction, ledger: Ledger) -> Note | None:
     """Return the note that `node` says, None for a rest and for what has no pitch."""
-    head = _Head()
-    for kid in node.kids:
-        read = _HEAD.get(kid.tag)
-        if read is not None:
-            read(head, kid, ledger)
-        elif kid.tag not in IN_NOTE:
-            ledger.miss(kid, kid.tag)
-    if head.pitch is None:
+    draft = _Draft(ledger)
+    for kid in draft.unread(node, _NOTE, IN_NOTE):
+        ledger.miss(kid, kid.tag)
+    if draft.pitch is None:
         return None
-    tie = _TIES[frozenset(head.ties & {"start", "stop"})]
-    for kind, counts in (("notes", True), ("grace", head.grace), ("tie", tie is not Tie.NONE)):
+    tie = _TIES[frozenset(draft.ties & {"start", "stop"})]
+    for kind, counts in (("notes", True), ("grace", draft.grace), ("tie", tie is not Tie.NONE)):
         ledger.understood[kind] += counts
-    return Note(bar, at, duration, head.pitch, head.voice, head.staff, tie, head.grace, head.printed)
+    return Note(bar, at, duration, draft.pitch, draft.voice, draft.staff, tie, draft.grace, draft.printed)
 
 
 @dataclass(slots=True)
-class _Head:
-    """A note while it is read."""
+class _Draft:
+    """A note while it is read. Each method but `unread` takes one element."""
 
+    ledger: Ledger
     pitch: int | None = None
     voice: str = "1"
     staff: int = 1
     ties: set[str] = field(default_factory=set)
     grace: bool = False
-    printed: Printed = NOTHING_PRINTED
+    string: int | None = None
+    fret: int | None = None
+    fingers: tuple[int, ...] = ()
+    alternatives: tuple[int, ...] = ()
+    pluck: str | None = None
+    marks: set[str] = field(default_factory=set)
 
-    def take_pitch(self, node: Node, ledger: Ledger) -> None:
-        self.pitch = _pitch(node, ledger)
+    @property
+    def printed(self) -> Printed:
+        """What is printed of how it is played."""
+        marks = frozenset(self.marks)
+        return Printed(self.string, self.fret, self.fingers, self.alternatives, self.pluck, marks)
 
-    def take_voice(self, node: Node, _: Ledger) -> None:
+    def unread(self, node: Node, readers: Readers, known: frozenset[str]) -> Iterator[Node]:
+        """Take the children of an element, and yield those that have no reader and are not `known`."""
+        for kid in node.kids:
+            read = readers.get(kid.tag)
+            if read is not None:
+                read(self, kid)
+            elif kid.tag not in known:
+                yield kid
+
+    def take_pitch(self, node: Node) -> None:
+        self.pitch = _pitch(node, self.ledger)
+
+    def take_voice(self, node: Node) -> None:
         self.voice = plain(node.text.strip())[:20] or "1"
 
-    def take_staff(self, node: Node, ledger: Ledger) -> None:
-        self.staff = ledger.whole(node, 1, 100) or 1
+    def take_staff(self, node: Node) -> None:
+        self.staff = self.ledger.whole(node, 1, 100) or 1
 
-    def take_tie(self, node: Node, _: Ledger) -> None:
+    def take_tie(self, node: Node) -> None:
         self.ties.add(node.attributes.get("type", ""))
 
-    def take_grace(self, _: Node, __: Ledger) -> None:
+    def take_grace(self, _: Node) -> None:
         self.grace = True
 
-    def take_notations(self, node: Node, ledger: Ledger) -> None:
-        self.printed = _notations(node, self.printed, self.ties, ledger)
+    def take_notations(self, node: Node) -> None:
+        for kid in self.unread(node, _NOTATIONS, IN_NOTATIONS):
+            for name in _names(kid):
+                self.ledger.miss(kid, name)
+
+    def take_technical(self, node: Node) -> None:
+        for kid in self.unread(node, _TECHNICAL, frozenset()):
+            self.ledger.miss(kid, f"technical/{kid.tag}")
+
+    def take_span(self, node: Node) -> None:
+        kind = node.attributes.get("type", "")
+        if kind in {"start", "stop"}:
+            name = "slide" if node.tag == "glissando" else node.tag
+            self.marks.add(f"{name} {kind}")
+            self.ledger.understood[name] += kind == "start"
+        elif kind != "continue":
+            self.ledger.miss(node, f"{node.tag} without a type")
+
+    def take_arpeggio(self, node: Node) -> None:
+        down = node.attributes.get("direction") == "down"
+        self.marks.add("arpeggiate down" if down else "arpeggiate up")
+        self.ledger.understood["arpeggiate"] += 1
+
+    def take_non_arpeggio(self, _: Node) -> None:
+        self.marks.add("non-arpeggiate")
+        self.ledger.understood["arpeggiate"] += 1
+
+    def take_string(self, node: Node) -> None:
+        self.string = self.ledger.whole(node, 1, MOST_STRINGS)
+        self.ledger.understood["string"] += self.string is not None
+
+    def take_fret(self, node: Node) -> None:
+        self.fret = self.ledger.whole(node, 0, HIGHEST_FRET)
+        self.ledger.understood["fret"] += self.fret is not None
+
+    def take_finger(self, node: Node) -> None:
+        finger = self.ledger.whole(node, 0, 4)
+        if finger is None:
+            return
+        if node.attributes.get("alternate") == "yes":
+            self.alternatives = (*self.alternatives, finger)
+        else:
+            self.fingers = (*self.fingers, finger)
+        self.ledger.understood["fingering"] += 1
+
+    def take_pluck(self, node: Node) -> None:
+        text = node.text.strip().lower()
+        if text not in {"p", "i", "m", "a"}:
+            self.ledger.miss(node, f"pluck '{text[:20]}'")
+            return
+        self.pluck = text
+        self.ledger.understood["pluck"] += 1
+
+    def take_harmonic(self, node: Node) -> None:
+        kinds = [f"harmonic {kind.tag}" for kind in node.kids if kind.tag in {"natural", "artificial"}]
+        self.marks.update(kinds or ["harmonic natural"])
+        self.ledger.understood["harmonic"] += 1
 
 
-_HEAD = {
-    "pitch": _Head.take_pitch,
-    "voice": _Head.take_voice,
-    "staff": _Head.take_staff,
-    "tie": _Head.take_tie,
-    "grace": _Head.take_grace,
-    "notations": _Head.take_notations,
+Readers: TypeAlias = Mapping[str, Callable[[_Draft, Node], None]]
+"""What reads each child of an element, by its name."""
+
+_NOTE: Readers = {
+    "pitch": _Draft.take_pitch,
+    "voice": _Draft.take_voice,
+    "staff": _Draft.take_staff,
+    "tie": _Draft.take_tie,
+    "grace": _Draft.take_grace,
+    "notations": _Draft.take_notations,
 }
 """What reads each child of a note."""
+_SPANS: Readers = dict.fromkeys(("slur", "slide", "glissando", "hammer-on", "pull-off"), _Draft.take_span)
+"""What reads marks that go from one note to another."""
+_NOTATIONS: Readers = {
+    "technical": _Draft.take_technical,
+    "tied": _Draft.take_tie,
+    "arpeggiate": _Draft.take_arpeggio,
+    "non-arpeggiate": _Draft.take_non_arpeggio,
+    **_SPANS,
+}
+"""What reads each child of notations; a note may have several of these."""
+_TECHNICAL: Readers = {
+    "string": _Draft.take_string,
+    "fret": _Draft.take_fret,
+    "fingering": _Draft.take_finger,
+    "pluck": _Draft.take_pluck,
+    "harmonic": _Draft.take_harmonic,
+    **_SPANS,
+}
+"""What reads each child of technical."""
 
 
 def _pitch(node: Node, ledger: Ledger) -> int | None:
-    step = _STEPS.get(node.said("step"))
+    step = LETTERS.get(node.said("step"))
     octave = ledger.said(node, "octave", 0, 9, -1)
     if step is None or octave < 0:
         raise ledger.refused(node, "names no note", "a step from A to G and an octave from 0 to 9")
@@ -111,86 +203,9 @@ def _alter(node: Node, ledger: Ledger) -> int:
     return int(value)
 
 
-def _notations(node: Node, printed: Printed, ties: set[str], ledger: Ledger) -> Printed:
-    """Return `printed` with what one notations element adds; a note may have several."""
-    marks = set(printed.marks)
-    for kid in node.kids:
-        tag = kid.tag
-        if tag == "technical":
-            printed = _technical(kid, printed, marks, ledger)
-        elif tag == "tied":
-            ties.add(kid.attributes.get("type", ""))
-        elif tag in _SPANS:
-            _span(kid, marks, ledger)
-        elif tag == "arpeggiate":
-            marks.add(_ARPEGGIO.get(kid.attributes.get("direction", ""), "arpeggiate up"))
-            ledger.understood["arpeggiate"] += 1
-        elif tag == "non-arpeggiate":
-            marks.add("non-arpeggiate")
-            ledger.understood["arpeggiate"] += 1
-        elif tag not in IN_NOTATIONS:
-            for name in _names(kid):
-                ledger.miss(kid, name)
-    return _with_marks(printed, frozenset(marks))
-
-
-def _with_marks(printed: Printed, marks: frozenset[str]) -> Printed:
-    if marks == printed.marks:
-        return printed
-    return Printed(printed.string, printed.fret, printed.fingers, printed.alternatives, printed.pluck, marks)
-
-
 def _names(node: Node) -> Iterator[str]:
     """Yield what to call an element of a group such as ornaments: `ornaments/trill-mark`."""
     if not node.kids:
         yield node.tag
     for kid in node.kids:
         yield f"{node.tag}/{kid.tag}"
-
-
-def _span(node: Node, marks: set[str], ledger: Ledger) -> None:
-    kind = node.attributes.get("type", "")
-    if kind in {"start", "stop"}:
-        name = "slide" if node.tag == "glissando" else node.tag
-        marks.add(f"{name} {kind}")
-        ledger.understood[name] += kind == "start"
-    elif kind != "continue":
-        ledger.miss(node, f"{node.tag} without a type")
-
-
-def _technical(node: Node, printed: Printed, marks: set[str], ledger: Ledger) -> Printed:
-    string, fret, pluck = printed.string, printed.fret, printed.pluck
-    fingers, others = list(printed.fingers), list(printed.alternatives)
-    for kid in node.kids:
-        tag = kid.tag
-        if tag == "string":
-            string = ledger.whole(kid, 1, MOST_STRINGS)
-            ledger.understood["string"] += string is not None
-        elif tag == "fret":
-            fret = ledger.whole(kid, 0, HIGHEST_FRET)
-            ledger.understood["fret"] += fret is not None
-        elif tag == "fingering":
-            finger = ledger.whole(kid, 0, 4)
-            if finger is not None:
-                (others if kid.attributes.get("alternate") == "yes" else fingers).append(finger)
-                ledger.understood["fingering"] += 1
-        elif tag == "pluck":
-            pluck = _pluck(kid, ledger) or pluck
-        elif tag in _SPANS:
-            _span(kid, marks, ledger)
-        elif tag == "harmonic":
-            kinds = [f"harmonic {kind.tag}" for kind in kid.kids if kind.tag in {"natural", "artificial"}]
-            marks.update(kinds or ["harmonic natural"])
-            ledger.understood["harmonic"] += 1
-        else:
-            ledger.miss(kid, f"technical/{tag}")
-    return Printed(string, fret, tuple(fingers), tuple(others), pluck, printed.marks)
-
-
-def _pluck(node: Node, ledger: Ledger) -> str | None:
-    text = node.text.strip().lower()
-    if text in {"p", "i", "m", "a"}:
-        ledger.understood["pluck"] += 1
-        return text
-    ledger.miss(node, f"pluck '{text[:20]}'")
-    return None

@@ -16,7 +16,7 @@ from trainer.hand.words import roman
 from trainer.practice.drill import Drill, Order, Step
 from trainer.practice.record import Texture
 from trainer.scores.layout import Sounding, voices
-from trainer.scores.musicxml.values import Value, values
+from trainer.scores.musicxml.values import TYPES, Value, values
 
 _HEAD = """\
 <?xml version="1.0" encoding="UTF-8"?>
@@ -58,8 +58,8 @@ class _Writer:
     def score(self) -> Iterator[str]:
         drill = self.drill
         yield _HEAD
-        yield f"  <work><work-title>{_text(drill.title)}</work-title></work>\n"
-        creator = f'<creator type="composer">{_text(drill.credits)}</creator>' if drill.credits else ""
+        yield f"  <work><work-title>{escape(drill.title)}</work-title></work>\n"
+        creator = f'<creator type="composer">{escape(drill.credits)}</creator>' if drill.credits else ""
         yield f"  <identification>{creator}<encoding><software>Changeover</software></encoding></identification>\n"
         yield (
             '  <part-list>\n    <score-part id="P1"><part-name>Guitar</part-name>'
@@ -113,7 +113,7 @@ class _Writer:
         )
 
     def metronome(self) -> str:
-        unit = {1: "whole", 2: "half", 4: "quarter", 8: "eighth", 16: "16th", 32: "32nd"}[self.drill.meter[1]]
+        unit = next(name for name, length in TYPES if length == self.drill.beat)
         quarters = self.tempo * 4 / self.drill.meter[1]
         return (
             '      <direction placement="above"><direction-type><metronome>'
@@ -152,7 +152,7 @@ class _Writer:
         kind = "other" if label else "none"
         yield (
             f'      <harmony><root><root-step text="">{letter}</root-step></root>'
-            f"<kind text={_quoted(label)}>{kind}</kind>{_frame(step.shape)}<staff>1</staff></harmony>\n"
+            f"<kind text={quoteattr(label)}>{kind}</kind>{_frame(step.shape)}<staff>1</staff></harmony>\n"
         )
 
     def notes(self, each: Sounding, value: Value, voice: str, staff: int, begins: bool, ends: bool) -> Iterator[str]:
@@ -271,11 +271,3 @@ def _pitch(number: int, prefix: str) -> str:
     step, alter = _STEPS[number % 12]
     altered = f"<{prefix}alter>{alter}</{prefix}alter>" if alter else ""
     return f"<{prefix}step>{step}</{prefix}step>{altered}<{prefix}octave>{number // 12 - 1}</{prefix}octave>"
-
-
-def _text(text: str) -> str:
-    return escape(text)
-
-
-def _quoted(text: str) -> str:
-    return quoteattr(text)

@@ -17,6 +17,8 @@ MOST_MARKS = 1_500_000
 """`<` signs in a file, two an element. Counting them takes a moment, parsing them takes seconds."""
 DEEPEST = 40
 """MusicXML itself needs about 10."""
+_MOST_DIGITS = 6
+"""A number in an attribute has no more."""
 LONGEST_TEXT = 10_000
 """Characters within one element."""
 
@@ -43,6 +45,12 @@ class Node:
     def all(self, tag: str) -> list[Node]:
         """Return the children of this name."""
         return [kid for kid in self.kids if kid.tag == tag]
+
+    def number(self, attribute: str, low: int, high: int) -> int | None:
+        """Return the whole number of an attribute; None where it says none from `low` to `high`."""
+        text = self.attributes.get(attribute, "")
+        number = int(text) if text.isascii() and text.isdigit() and len(text) <= _MOST_DIGITS else -1
+        return number if low <= number <= high else None
 
     def said(self, tag: str) -> str:
         """Return the text of the first child of this name, stripped; empty where there is none."""
