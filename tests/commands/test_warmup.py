@@ -17,9 +17,8 @@ from trainer.practice.load import Strain
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import Run, Timing
 from trainer.practice.warmup import CAUTION, Kind, Material, plan
-from trainer.sound.beat import Pattern
+from trainer.sound.beat import Moments, Pattern
 from trainer.sound.clicks import Samples
-from trainer.sound.metronome import Moments
 
 SLIDES = "Warm-up: short slides"
 

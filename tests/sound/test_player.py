@@ -11,9 +11,9 @@ from queue import SimpleQueue
 import numpy as np
 import pytest
 
-from trainer.sound.beat import Pattern
+from trainer.sound.beat import Moments, Pattern
 from trainer.sound.clicks import Samples
-from trainer.sound.metronome import Metronome, Moments
+from trainer.sound.metronome import Metronome
 from trainer.sound.player import Player
 from trainer.sound.ways import Choice, Way
 

@@ -15,9 +15,10 @@ from trainer.errors import wrong
 from trainer.sound.beat import Pattern, Weight, train
 from trainer.sound.clicks import Samples
 from trainer.sound.latency import FEWEST, SETTLING, calibrate
-from trainer.sound.metronome import Sounding, Timed, metronome, own_port, silence
-from trainer.sound.port import MICRO, NAME, messages, send_beat
+from trainer.sound.metronome import Sounding, metronome, silence
+from trainer.sound.port import NAME, messages, own_port
 from trainer.sound.stream import Stream
+from trainer.sound.timed import MICRO, Timed, send_beat
 from trainer.sound.ways import EXACT, Way, choose
 
 # Latency

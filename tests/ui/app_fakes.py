@@ -12,9 +12,9 @@ from textual.pilot import Pilot
 from trainer.files import paths, settings
 from trainer.files.themes import load_all
 from trainer.log.writer import Log
-from trainer.sound.beat import Pattern
+from trainer.sound.beat import Moments, Pattern
 from trainer.sound.clicks import Samples
-from trainer.sound.metronome import Metronome, Moments
+from trainer.sound.metronome import Metronome
 from trainer.sound.ways import Choice, Way
 from trainer.ui.app import ChangeoverApp
 from trainer.ui.drilling.ticker import evenly

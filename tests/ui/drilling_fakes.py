@@ -21,9 +21,8 @@ from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
 from trainer.practice.record import Attempt, Run
 from trainer.practice.state import Session
-from trainer.sound.beat import Pattern
+from trainer.sound.beat import Moments, Pattern
 from trainer.sound.clicks import Samples
-from trainer.sound.metronome import Moments
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.logbook import Logbook
 from trainer.ui.drilling.memory import ByHeart

@@ -14,9 +14,9 @@ from trainer.errors import wrong
 from trainer.files import paths
 from trainer.files.settings import load
 from trainer.log.writer import Log
-from trainer.sound.beat import Pattern
+from trainer.sound.beat import Moments, Pattern
 from trainer.sound.clicks import Samples
-from trainer.sound.metronome import Metronome, Moments
+from trainer.sound.metronome import Metronome
 from trainer.sound.ways import Choice, Way
 from trainer.ui.along import BEATS, HABIT, KEYS, OWN, TEMPO, Along, Outcome, outcome
 from trainer.ui.command import Call, Place

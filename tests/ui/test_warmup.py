@@ -17,8 +17,8 @@ from trainer.log.history import reading
 from trainer.log.writer import Log
 from trainer.practice.record import WARM_UP, Run, Timing
 from trainer.practice.warmup import CAUTION
-from trainer.sound.beat import Pattern
-from trainer.sound.metronome import Metronome, Moments
+from trainer.sound.beat import Moments, Pattern
+from trainer.sound.metronome import Metronome
 from trainer.sound.ways import Choice, Way
 from trainer.ui.app import ChangeoverApp
 from trainer.ui.drilling.ticker import evenly

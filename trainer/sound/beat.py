@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from enum import IntEnum
 from fractions import Fraction
+from typing import TypeAlias
+
+LEAD_S = 0.1
+"""The first click of a beat comes so long after it was asked for: enough for what is already on its way to the ear."""
+
+Moments: TypeAlias = Callable[[Fraction], float]
+"""From a number of beats after the first tick to the monotonic second at which that is heard, as far as known now."""
 
 
 class Weight(IntEnum):

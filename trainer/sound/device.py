@@ -34,8 +34,6 @@ class Device:
 
     backend: str
     """What it goes through, as the system calls it: ALSA, JACK, WASAPI."""
-    buffer_ms: int
-    """Length of its buffer: the least that lies between a frame being handed out and being heard."""
 
 
 @contextmanager
@@ -50,7 +48,7 @@ def playing(stream: Stream, backend: str | None = None) -> Iterator[Device]:
     try:
         with Filler(stream):
             device.start(_both(stream.frames()))
-            yield Device(device.backend, BUFFER_MS)
+            yield Device(device.backend)
             device.stop()
     finally:
         device.close()

@@ -2,33 +2,24 @@
 
 from __future__ import annotations
 
-import math
-import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from fractions import Fraction
 from functools import partial
-from typing import Any, Protocol, TypeAlias
+from typing import Protocol
 
 import numpy as np
 
-from trainer.errors import ChangeoverError, wrong
-from trainer.hush import hush
+from trainer.errors import ChangeoverError
 from trainer.sound import device
-from trainer.sound.beat import Pattern, Train, Weight, train
+from trainer.sound.beat import LEAD_S, Moments, Pattern, Train, Weight, train
 from trainer.sound.clicks import Samples, render
 from trainer.sound.clock import Clock
-from trainer.sound.port import MICRO, NAME, messages, send_beat
+from trainer.sound.port import messages, own_port
 from trainer.sound.stream import Stream
+from trainer.sound.timed import Timed, rung
 from trainer.sound.ways import Choice, Way, choose
-
-_LEAD_S = 0.1
-"""The first click of a beat comes so long after it was asked for: enough for what is already on its way to the ear."""
-
-
-Moments: TypeAlias = Callable[[Fraction], float]
-"""From a number of beats after the first tick to the monotonic second at which that is heard, as far as known now."""
 
 
 class Metronome(Protocol):
@@ -60,17 +51,20 @@ def metronome(
     with ExitStack() as opened:
         hindrances: dict[Way, str | None] = {Way.BELL: None if ring is not None else "there is no terminal"}
         found: Metronome | None = None
+        ways = list(Way)
         for way, attempt in ((Way.SOUND, partial(_sound, late_s)), (Way.PORT, _port)):
             if only and way is not wanted:
                 hindrances[way] = "not asked for"
-            elif found is None and list(Way).index(way) >= list(Way).index(wanted) and wanted is not Way.BELL:
-                try:
-                    found = attempt(opened)
-                except ChangeoverError as error:
-                    hindrances[way] = "; ".join(problem.what for problem in error.problems)
+                continue
+            if found is not None or ways.index(way) < ways.index(wanted):
+                continue
+            try:
+                found = attempt(opened)
+            except ChangeoverError as error:
+                hindrances[way] = "; ".join(problem.what for problem in error.problems)
         choice = choose(hindrances, wanted)
         if found is None:
-            found = opened.enter_context(_timed(_rung(ring) if choice.way is Way.BELL and ring else lambda _: None))
+            found = opened.enter_context(_timed(rung(ring) if choice.way is Way.BELL and ring else lambda _: None))
         yield found, choice
 
 
@@ -87,7 +81,7 @@ class Sounding:
     def play(self, tempo: float, pattern: Pattern, start: float | None = None) -> Moments:
         """Start a beat, in place of one that may be running, and return when it is heard."""
         rate, clock = self._stream.rate, self._stream.clock
-        first = self._stream.handed + round(_LEAD_S * rate)
+        first = self._stream.handed + round(LEAD_S * rate)
         if start is not None and clock is not None:
             first = round(clock.frame_at(start - self._late_s))
         beat = self._beat = train(tempo, rate, pattern, first)
@@ -106,7 +100,7 @@ class Sounding:
 
     def sound(self, samples: Samples) -> bool:
         """Sound samples beside the beat from now on, in place of those before."""
-        first = self._stream.handed + round(_LEAD_S * self._stream.rate)
+        first = self._stream.handed + round(LEAD_S * self._stream.rate)
         self._chord = (first, samples)
         self._mix(first)
         return True
@@ -114,49 +108,6 @@ class Sounding:
     def _mix(self, first: int) -> None:
         """Play what there is from frame `first` on."""
         self._stream.replace(partial(_mixed, self._beat, self._chord), first)
-
-
-class Timed:
-    """A beat of single events, each sent by a timer of the program."""
-
-    def __init__(self, send: Callable[[Weight], None], now: Callable[[], float] = time.monotonic) -> None:
-        """Send the weight of each tick when its moment has come."""
-        self._send = send
-        self._now = now
-        self._over = threading.Event()
-        self._thread: threading.Thread | None = None
-
-    def play(self, tempo: float, pattern: Pattern, start: float | None = None) -> Moments:
-        """Start a beat, in place of one that may be running, and return when it is heard."""
-        self.stop()
-        over = self._over = threading.Event()
-        now = self._now()
-        begin = now + _LEAD_S if start is None else start
-
-        def wait_until(seconds: float) -> bool:
-            return not over.wait(max(seconds - self._now(), 0.0))
-
-        beat = train(tempo, MICRO, pattern)
-        first = max(math.ceil((now - begin) * MICRO / beat.frames_per_tick), 0)
-        self._thread = threading.Thread(
-            target=send_beat, args=(beat, begin, self._send, wait_until, first), name="click", daemon=True
-        )
-        self._thread.start()
-        return lambda beats: begin + float(beat.place(beats)) / MICRO
-
-    def stop(self) -> None:
-        """Be silent; what is being sent at this moment is not waited for."""
-        self._over.set()
-
-    def sound(self, _: Samples) -> bool:
-        """Return that samples cannot be sounded."""
-        return False
-
-    def end(self) -> None:
-        """Be silent, and wait until nothing is sent any more."""
-        self.stop()
-        if self._thread is not None:
-            self._thread.join()
 
 
 def silence(_: int, count: int) -> Samples:
@@ -200,27 +151,3 @@ def _timed(send: Callable[[Weight], None]) -> Iterator[Timed]:
         yield beat
     finally:
         beat.end()
-
-
-@contextmanager
-def own_port() -> Iterator[Callable[[tuple[int, int, int]], None]]:
-    """Open a MIDI port of our own for others to connect to; what it gives sends three bytes.
-
-    Raises ChangeoverError where there is no MIDI, or none that lets programs make ports.
-    """
-    try:
-        import mido  # type: ignore[import-untyped]  # it ships no types
-
-        hush(ahead=True)
-        output: Any = mido.open_output(NAME, virtual=True)
-    except Exception as error:  # rtmidi has errors of its own, and raises others where there is no MIDI
-        raise wrong("no MIDI port of our own can be made", hint="'changeover ports' says why") from error
-    try:
-        yield lambda message: output.send(mido.Message.from_bytes(message))
-    finally:
-        output.close()
-
-
-def _rung(ring: Callable[[], None]) -> Callable[[Weight], None]:
-    """Return what rings for beats, not for the parts of one: a bell cannot be told from the next that close by."""
-    return lambda weight: ring() if weight >= Weight.BEAT else None

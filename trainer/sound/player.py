@@ -14,9 +14,9 @@ from trainer.sound.ways import Choice, Way
 
 if TYPE_CHECKING:
     # Samples come with numpy, which takes longer to load than a key may wait: the thread that opens loads it.
-    from trainer.sound.beat import Pattern
+    from trainer.sound.beat import Moments, Pattern
     from trainer.sound.clicks import Samples
-    from trainer.sound.metronome import Metronome, Moments
+    from trainer.sound.metronome import Metronome
 
 Opening: TypeAlias = "Callable[..., AbstractContextManager[tuple[Metronome, Choice]]]"
 """Opens a metronome, as `metronome.metronome` does."""

@@ -1,19 +1,18 @@
-"""The click as single events, sent by a timer of the program: over a MIDI port of our own, or as a bell.
-
-A click may be a few milliseconds late; the beat never drifts, because every click is timed from the beginning.
-"""
+"""A MIDI port of our own that the click goes out by, for whatever instrument is connected to it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any
 
+from trainer.errors import wrong
+from trainer.hush import hush
 from trainer.practice.wiring import OWN_CLICK
-from trainer.sound.beat import Train, Weight
+from trainer.sound.beat import Weight
 
 NAME = OWN_CLICK
 """What other programs see the port as."""
-MICRO = 1_000_000
-"""A beat for this way counts its places in microseconds: `train(tempo, MICRO)`."""
 _PERCUSSION = 9
 """Channel 10, counted from 0: percussion in General MIDI."""
 _HIGH, _LOW = 76, 77
@@ -30,19 +29,20 @@ def messages(weight: Weight) -> tuple[tuple[int, int, int], ...]:
     return (0x90 | _PERCUSSION, note, velocity), (0x80 | _PERCUSSION, note, 0)
 
 
-def send_beat(
-    beat: Train,
-    start: float,
-    send: Callable[[Weight], None],
-    wait_until: Callable[[float], bool],
-    first: int = 0,
-) -> int:
-    """Send the ticks of `beat` from tick `first` on until `wait_until` says that it is over; return the next tick.
+@contextmanager
+def own_port() -> Iterator[Callable[[tuple[int, int, int]], None]]:
+    """Open a MIDI port of our own for others to connect to; what it gives sends three bytes.
 
-    `beat` counts in `MICRO` a second from the monotonic second `start`; `wait_until` returns False when it is over.
+    Raises ChangeoverError where there is no MIDI, or none that lets programs make ports.
     """
-    tick = first
-    while wait_until(start + beat.frame(tick) / MICRO):
-        send(beat.click(tick).weight)
-        tick += 1
-    return tick
+    try:
+        import mido  # type: ignore[import-untyped]  # it ships no types
+
+        hush(ahead=True)
+        output: Any = mido.open_output(NAME, virtual=True)
+    except Exception as error:  # rtmidi has errors of its own, and raises others where there is no MIDI
+        raise wrong("no MIDI port of our own can be made", hint="'changeover ports' says why") from error
+    try:
+        yield lambda message: output.send(mido.Message.from_bytes(message))
+    finally:
+        output.close()
