@@ -16,7 +16,7 @@ from trainer.log.history import reading
 from trainer.practice.warmup import CAUTION
 
 ROOT = Path(__file__).parents[2]
-WAIT_S = 20
+WAIT_S = 60
 Start = Callable[..., "subprocess.Popen[str]"]
 
 

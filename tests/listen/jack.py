@@ -11,9 +11,11 @@ clock is the same: CLOCK_MONOTONIC is one for the whole machine. Run as a progra
 
 from __future__ import annotations
 
+import ctypes
 import importlib
 import json
 import os
+import signal
 import subprocess
 import sys
 import tempfile
@@ -26,7 +28,12 @@ from typing import Any, Self, TypeAlias
 ROOT = Path(__file__).parents[2]
 PERIOD_S = 64 / 48000
 """One period of the server: how long a message may lie before it is passed on."""
-_START_S = 10.0
+_START_S = 20.0
+_END_S = 30.0
+"""A server that waits for a client that was killed takes six seconds to end. One that is killed itself keeps its place
+among the eight that a machine may have, and nothing gives that back."""
+_DIE_WITH_PARENT = 1
+"""`PR_SET_PDEATHSIG` of prctl(2)."""
 
 Note: TypeAlias = tuple[float, bytes]
 """Seconds from the start of a script, and the message."""
@@ -39,7 +46,8 @@ def environment(server: str) -> dict[str, str]:
 
 @contextmanager
 def running_jack(jackd: str = "jackd", name: str | None = None) -> Iterator[str]:
-    """Run a JACK server without sound hardware and give its name; ends this server and no other.
+    """Run a JACK server without sound hardware and give its name; ends this server and no other, by itself where the
+    test process is killed.
 
     64 frames at 48 kHz. The name has the process id in it, so that test processes side by side have one each. The
     server is to wait for its clients (`--sync`, for half a second): without real-time scheduling a busy machine has it
@@ -49,7 +57,9 @@ def running_jack(jackd: str = "jackd", name: str | None = None) -> Iterator[str]
     server = name or f"changeover-test-{os.getpid()}"
     command = [jackd, "-n", server, "--no-realtime", "--sync", "-d", "dummy", "-r", "48000", "-p", "64"]
     with tempfile.TemporaryFile() as said:
-        process = subprocess.Popen(command, stdout=said, stderr=said, stdin=subprocess.DEVNULL)
+        process = subprocess.Popen(
+            command, stdout=said, stderr=said, stdin=subprocess.DEVNULL, preexec_fn=_end_with_the_parent
+        )
         try:
             deadline = time.monotonic() + _START_S
             while not _answers(server):
@@ -61,10 +71,15 @@ def running_jack(jackd: str = "jackd", name: str | None = None) -> Iterator[str]
         finally:
             process.terminate()
             try:
-                process.wait(5)
+                process.wait(_END_S)
             except subprocess.TimeoutExpired:
                 process.kill()
                 process.wait()
+
+
+def _end_with_the_parent() -> None:
+    """Ask Linux to end this process as `running_jack` would, as soon as its parent is gone."""
+    ctypes.CDLL(None).prctl(_DIE_WITH_PARENT, signal.SIGTERM)
 
 
 def _answers(server: str) -> bool:

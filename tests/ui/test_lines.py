@@ -30,7 +30,7 @@ from trainer.ui.lines.telling import in_words
 from trainer.ui.lines.typed import ELSEWHERE, elsewhere, guide, read, words
 from trainer.ui.services import Services
 
-WAIT_S = 10
+WAIT_S = 60
 F = "1/1 3/3 3/4 2/2 1/1 1/1"
 
 

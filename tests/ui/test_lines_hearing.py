@@ -29,7 +29,7 @@ from trainer.ui.lines.console import Console
 from trainer.ui.lines.practice import LinePractice
 from trainer.ui.services import Deliver, Services
 
-WAIT_S = 10
+WAIT_S = 60
 AFTER_ONE = ("Am to C: 0.50 seconds.", "Enter when your fingers leave C: the clock starts.")
 DRILL = drill(step(AM, label="Am"), step(C, label="C"), step(D7, label="D7"))
 # The playing here is stamped without delays, so none is to be taken off.
