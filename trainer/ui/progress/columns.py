@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from trainer.practice.statistics import share
+from trainer.ui.days import day_name
 from trainer.ui.played import TIMED, name_of, seconds, short_name_of, source_name
 from trainer.ui.widgets.lines import shortened
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from trainer.log.history import Summary
     from trainer.practice.record import Series
 
-NOTHING = "-"
+_NOTHING = "-"
 """Stands where there is no number."""
 _BETWEEN = 2
 """Cells that a table puts around each entry."""
@@ -37,39 +37,34 @@ class Column:
     """True where it says something only of changes that were heard."""
 
 
-def way(series: Series) -> str:
+def _way(series: Series) -> str:
     """Return how a series was timed, with its tempo."""
     return TIMED[series.timing] if series.tempo is None else f"{TIMED[series.timing]} {series.tempo:.0f}"
 
 
-def day(at: float) -> str:
-    """Return the day of a moment, where the player is."""
-    return time.strftime("%Y-%m-%d", time.localtime(at))
-
-
-def span(ms: float | None) -> str:
+def _span(ms: float | None) -> str:
     """Return a change time as seconds."""
-    return NOTHING if ms is None else seconds(ms)
+    return _NOTHING if ms is None else seconds(ms)
 
 
-def fine(ms: float | None) -> str:
+def _short_span(ms: float | None) -> str:
     """Return a gap, a spread or a delay, which are shorter than a change takes, in milliseconds."""
-    return NOTHING if ms is None else f"{round(ms):,} ms"
+    return _NOTHING if ms is None else f"{round(ms):,} ms"
 
 
 COLUMNS = (
     Column("change", 0, lambda one: name_of(one.series.change)),
-    Column("timed", 1, lambda one: way(one.series)),
+    Column("timed", 1, lambda one: _way(one.series)),
     Column("from", 10, lambda one: source_name(one.series.source)),
     Column("count", 6, lambda one: f"{one.count:,}"),
-    Column("best", 7, lambda one: span(one.best_ms)),
-    Column("median", 2, lambda one: span(one.median_ms)),
-    Column("late", 9, lambda one: fine(one.late_ms), heard=True),
-    Column("gap", 3, lambda one: fine(one.gap_ms), heard=True),
-    Column("spread", 5, lambda one: fine(one.spread_ms), heard=True),
-    Column("kept", 5, lambda one: share(one.kept, one.kept_answered) if one.kept_answered else NOTHING, heard=True),
+    Column("best", 7, lambda one: _span(one.best_ms)),
+    Column("median", 2, lambda one: _span(one.median_ms)),
+    Column("late", 9, lambda one: _short_span(one.late_ms), heard=True),
+    Column("gap", 3, lambda one: _short_span(one.gap_ms), heard=True),
+    Column("spread", 5, lambda one: _short_span(one.spread_ms), heard=True),
+    Column("kept", 5, lambda one: share(one.kept, one.kept_answered) if one.kept_answered else _NOTHING, heard=True),
     Column("clean", 4, lambda one: share(one.clean, one.answered)),
-    Column("last", 8, lambda one: day(one.last_at)),
+    Column("last", 8, lambda one: day_name(one.last_at)),
 )
 """Every column, from left to right."""
 

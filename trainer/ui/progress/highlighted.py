@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from trainer.errors import plain
+from trainer.ui.days import day_name
 from trainer.ui.played import TIMED, name_of
-from trainer.ui.progress.stretches import day
 
 if TYPE_CHECKING:
     from trainer.log.highlights import Highlights
@@ -36,7 +36,7 @@ def since_recent(now: float) -> float:
 def _record(series: Series, found: Record) -> str:
     run = found.run
     times = f"median {run.median_ms:,.0f} ms over {run.timed} tries, {found.before_ms:,.0f} before"
-    return f"Record on {day(run.at)}: {_name(series)}, {times}."
+    return f"Record on {day_name(run.at)}: {_name(series)}, {times}."
 
 
 def _improved(series: Series, found: Improvement) -> str:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from trainer.counts import plural
 from trainer.practice.progress import paces
 from trainer.practice.statistics import TREND_MINIMUM, Verdict, share, trend
+from trainer.ui.days import day_name
 from trainer.ui.progress.plots import bars, plot
 
 if TYPE_CHECKING:
@@ -80,15 +81,7 @@ def week_cells(week: Stretch) -> tuple[str, ...]:
 
 def drill_cells(drill: DrillPlayed) -> tuple[str, ...]:
     """Return the cells of one drill."""
-    return (drill.title, day(drill.last_at), f"{drill.runs:,}", f"{drill.tries:,}", day(drill.first_at))
-
-
-def day(at: float) -> str:
-    """Return the day of a moment, where the player is; nothing for one that no calendar knows."""
-    try:
-        return time.strftime("%Y-%m-%d", time.localtime(at))
-    except (OverflowError, ValueError, OSError):
-        return NOTHING
+    return (drill.title, day_name(drill.last_at), f"{drill.runs:,}", f"{drill.tries:,}", day_name(drill.first_at))
 
 
 def every_week(weeks: Sequence[Stretch]) -> list[tuple[date, int]]:
@@ -150,7 +143,7 @@ def week_sentence(week: Stretch) -> str:
 
 def drill_sentence(drill: DrillPlayed, days: Sequence[Stretch]) -> str:
     """Return one drill in words."""
-    whole = f"{plural(drill.tries, 'try', 'tries')} in {plural(drill.runs, 'run')} since {day(drill.first_at)}"
+    whole = f"{plural(drill.tries, 'try', 'tries')} in {plural(drill.runs, 'run')} since {day_name(drill.first_at)}"
     if not days:
         return whole
     last = days[-1]

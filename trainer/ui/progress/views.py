@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Protocol
 
 from trainer.practice.plan import target_ms
+from trainer.ui.days import minute_name
 from trainer.ui.played import TIMED, by_heart, name_of, source_name
 from trainer.ui.progress.columns import table
 from trainer.ui.progress.inbar import Fell, draw
@@ -136,7 +136,7 @@ class Runs:
         rows: list[tuple[str, ...]] = [
             (
                 shortened(run.drill, _TITLE),
-                time.strftime("%Y-%m-%d %H:%M", time.localtime(run.at)),
+                minute_name(run.at),
                 f"{TIMED[run.timing]}{by_heart(run.how)}",
                 "" if run.tempo is None else f"{run.tempo:.0f}",
                 "" if run.landed is None else f"{run.landed} of {run.asked}",
