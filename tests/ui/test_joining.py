@@ -249,3 +249,11 @@ async def test_a_drill_too_short_to_join_says_so(log: Log) -> None:
         await until(pilot, lambda: shows(pilot, "There is nothing to join"))
         await pilot.press("enter")
         await until(pilot, lambda: shows(pilot, "all of it"))
+
+
+async def test_in_ascii_so_are_the_signs_between_words(log: Log) -> None:
+    given = services(log, glyphs="ascii")
+    async with app(given, "drill", drill=SIX, mode=Mode.PRESSES).run_test(size=(80, 24)) as pilot:
+        await pilot.press("o")
+        await until(pilot, lambda: shows(pilot, "Join plan - Six shapes", "0 of 4 passed"))
+        assert all(row.isascii() for row in rows(pilot))

@@ -16,6 +16,7 @@ from textual.widgets import Input
 from trainer.files.settings import TURNS_S
 from trainer.ui.command import Call, Command, Place, key_text, keys_of
 from trainer.ui.commands import BY_ID, commands_of, keymap
+from trainer.ui.drilling.parts import ASCII, FINE, Signs
 from trainer.ui.drilling.sources import MIDI_PEDAL
 from trainer.ui.messages import Open
 from trainer.ui.services import Services
@@ -33,6 +34,8 @@ class CommandScreen(Screen[None]):
     place. Textual's own bindings are not used for commands: an action does not know when its key was pressed, and a
     change is timed by the key's own stamp, taken in the thread that reads the terminal. A focused widget has the key
     first; what it takes (an input its letters) never gets here.
+
+    Handlers (`on_…`) of a subclass call none of this class's: Textual calls both, the subclass's first.
 
     Where the player has one key only, what can be asked for takes turns (`trainer.ui.turns`), and lines to type in have
     no focus.
@@ -69,6 +72,16 @@ class CommandScreen(Screen[None]):
     def keys(self) -> Mapping[str, Command]:
         """The command of each key here, rebinding applied."""
         return keymap(self.place, self.services.settings.keys)
+
+    @property
+    def fine(self) -> bool:
+        """True where signs beyond ASCII are drawn."""
+        return self.services.look.glyphs.fine
+
+    @property
+    def signs(self) -> Signs:
+        """The signs between words."""
+        return FINE if self.fine else ASCII
 
     def first_key(self, command: str, used: str = "") -> str:
         """Return the first key of the command with this id here, as the player knows it; empty where it has none.

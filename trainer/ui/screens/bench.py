@@ -79,9 +79,8 @@ class BenchScreen(CommandScreen):
             self._desk.ask(self._bench)
         self._show()
 
-    def on_resize(self, event: Resize) -> None:
+    def on_resize(self, _: Resize) -> None:
         """Show what there is room for now: a low window tells some of it elsewhere."""
-        super().on_resize(event)
         if self._desk is not None:
             self.call_after_refresh(self._show)
 
@@ -187,7 +186,7 @@ class BenchScreen(CommandScreen):
 
     @property
     def _signs(self) -> Signs:
-        return FINE if self.services.look.glyphs.fine else ASCII
+        return FINE if self.fine else ASCII
 
     @property
     def _first_keys(self) -> dict[str, str]:

@@ -24,7 +24,6 @@ from trainer.ui.drilling.courses import Choice, Courses
 from trainer.ui.drilling.ears import Ears, Wish
 from trainer.ui.drilling.explaining import fingers, tuning
 from trainer.ui.drilling.known import seconds
-from trainer.ui.drilling.parts import ASCII, FINE, Signs
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.rig import Asked, Outlets, Rig
 from trainer.ui.drilling.sources import source
@@ -80,24 +79,19 @@ class DrillScreen(Remarking):
 
     def body(self) -> ComposeResult:
         """Lay out what is seen."""
-        fine = self.services.look.glyphs.fine
-        yield Names(fine=fine)
+        yield Names(fine=self.fine)
         with Horizontal(id="middle"):
             yield Board(self._drill.instrument, look=self.services.look, id="board")
             with Vertical(id="aside"):
                 yield Static("", id="then-name", markup=False)
                 yield Mini(look=self.services.look)
-                yield LastTen(fine=fine)
-        yield Readout(fine=fine)
+                yield LastTen(fine=self.fine)
+        yield Readout(fine=self.fine)
         yield Sheet(id="fingers")
         yield Sheet(id="tuning")
         yield Words()
         yield Input(id="remark")
         yield Prompt()
-
-    @property
-    def _signs(self) -> Signs:
-        return FINE if self.services.look.glyphs.fine else ASCII
 
     @property
     def rig(self) -> Rig:
@@ -188,7 +182,6 @@ class DrillScreen(Remarking):
 
     def on_screen_resume(self) -> None:
         """Hear the guitar again, as it has been set up."""
-        super().on_screen_resume()
         self._courses.take_step(self.conductor, self.services.clock())
         if self._rig is not None and self.ears.stopped:
             self.ears.start()
@@ -218,8 +211,8 @@ class DrillScreen(Remarking):
         if self._left or not self.query(TopLine):  # while it is taken down, a guitar may still play
             return
         session = self.conductor.shown
-        now = self._now = view(self.conductor, self._courses.name, self._signs, self.ears)
-        self.query_one(TopLine).show(now.title, now.progress, now.way, self._signs.dot)
+        now = self._now = view(self.conductor, self._courses.name, self.signs, self.ears)
+        self.query_one(TopLine).show(now.title, now.progress, now.way, self.signs.dot)
         self.query_one(Names).show(now.names, now.then, now.watch)
         self._show_boards(now)
         self._show_readout()

@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.content import Content
 from textual.widgets import Static
 
+from trainer.counts import plural
 from trainer.listen.arrival import Report
 from trainer.listen.setup import flow
 from trainer.listen.setup.flow import Setup, Stage
@@ -47,11 +48,10 @@ class GuitarScreen(CommandScreen):
 
     def body(self) -> ComposeResult:
         """Lay out what is seen."""
-        fine = self.services.look.glyphs.fine
         yield Static(id="steps", markup=False)
-        yield Headline(fine=fine)
-        yield Choices(fine=fine)
-        yield Strings(fine=fine)
+        yield Headline(fine=self.fine)
+        yield Choices(fine=self.fine)
+        yield Strings(fine=self.fine)
         yield Words()
         yield Prompt()
 
@@ -181,12 +181,10 @@ class GuitarScreen(CommandScreen):
     def _show(self) -> None:
         if not (self.is_attached and self.display):  # while it is taken down, a guitar may still play
             return
-        fine = self.services.look.glyphs.fine
-        now = view(self.sitting, self.services.clock(), fine=fine)
+        now = view(self.sitting, self.services.clock(), fine=self.fine)
         self.set_class(not now.port, "-choosing")
-        count = len(self.sitting.ports)
-        self.query_one(TopLine).show(self.heading, now.port or f"{count} port{'' if count == 1 else 's'}")
-        self.query_one("#steps", Static).update(_steps(now, "✓" if fine else "ok"))
+        self.query_one(TopLine).show(self.heading, now.port or plural(len(self.sitting.ports), "port"))
+        self.query_one("#steps", Static).update(_steps(now, "✓" if self.fine else "ok"))
         self.query_one(Headline).show(now.caption, now.big, now.side, beat=now.beat, beats=now.beats)
         self._show_ports(now)
         self.query_one(Strings).show(now.rows)

@@ -22,7 +22,7 @@ class HandScreen(CommandScreen):
     def body(self) -> ComposeResult:
         """Lay out the rows and the words."""
         yield Words()
-        yield CostRows(fine=self.services.look.glyphs.fine)
+        yield CostRows(fine=self.fine)
 
     def on_mount(self) -> None:
         """Read the log and reckon, away from the screen."""

@@ -41,7 +41,7 @@ class HomeScreen(CommandScreen):
 
     def body(self) -> ComposeResult:
         """Lay out what is seen."""
-        yield Choices(fine=self.services.look.glyphs.fine)
+        yield Choices(fine=self.fine)
         yield Board(look=self.services.look)
         yield Words()
         yield Prompt()
@@ -52,9 +52,8 @@ class HomeScreen(CommandScreen):
 
     def on_screen_resume(self) -> None:
         """Offer what is worth practising now."""
-        super().on_screen_resume()
         self.query_one(Board).look = self.services.look
-        self.query_one(Choices).fine = self.services.look.glyphs.fine
+        self.query_one(Choices).fine = self.fine
         path = self.services.log_path
         size = path.stat().st_size if path.exists() else 0
         if size < AT_ONCE_BYTES:

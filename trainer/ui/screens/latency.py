@@ -59,7 +59,7 @@ class LatencyScreen(CommandScreen):
 
     def body(self) -> ComposeResult:
         """Lay out what is seen: nothing of it moves with the beat, which is to be heard."""
-        yield Headline(fine=self.services.look.glyphs.fine)
+        yield Headline(fine=self.fine)
         yield Words()
         yield Prompt()
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual import work
 from textual.app import ComposeResult
 from textual.content import Content
-from textual.widgets import Input, OptionList, Static
+from textual.widgets import Input, Static
 from textual.worker import get_current_worker
 
 from trainer.errors import Problem
@@ -14,7 +14,7 @@ from trainer.practice.drill import SKILLS, Drill
 from trainer.ring import turned
 from trainer.ui.command import Call, Place
 from trainer.ui.messages import Open
-from trainer.ui.screens.base import CommandScreen
+from trainer.ui.screens.searching import Searching
 from trainer.ui.services import Services
 from trainer.ui.widgets.lines import TopLine, shortened
 from trainer.ui.widgets.rows import Rows
@@ -27,12 +27,11 @@ _READ_AT_ONCE = 200
 """Drills whose heads are read before the list is shown; then it is shown at each doubling."""
 
 
-class LibraryScreen(CommandScreen):
+class LibraryScreen(Searching):
     """Every drill there is."""
 
     place = Place.LIBRARY
     CSS_PATH = "library.tcss"
-    AUTO_FOCUS = "Input"
     heading = "Drills"
 
     def __init__(self, services: Services) -> None:
@@ -48,7 +47,7 @@ class LibraryScreen(CommandScreen):
         """Lay out the search, the list and what is known of the highlighted drill."""
         yield Input(placeholder="type to search: a title, a chord, a word")
         yield Static(id="skills", markup=False)
-        yield Rows(fine=self.services.look.glyphs.fine)
+        yield Rows(fine=self.fine)
         yield Words()
 
     def on_screen_resume(self) -> None:
@@ -56,47 +55,30 @@ class LibraryScreen(CommandScreen):
 
         They are listed again by who comes back: a drill may have been kept meanwhile.
         """
-        super().on_screen_resume()
         found = library()
         if found != self._library:
             self._library = found
             self._read_heads()
 
-    def on_input_changed(self, _: Input.Changed) -> None:
-        """Show what fits what is typed."""
-        self._show()
-
-    def on_input_submitted(self, _: Input.Submitted) -> None:
-        """Drill what is highlighted."""
-        self._open()
-
-    def on_option_list_option_highlighted(self, _: OptionList.OptionHighlighted) -> None:
-        """Say what is known of the drill."""
-        self._tell()
-
-    def on_option_list_option_selected(self, _: OptionList.OptionSelected) -> None:
-        """Drill what was clicked."""
-        self._open()
-
     def do_open(self, _: Call) -> None:
         """Drill what is highlighted."""
-        self._open()
+        self.open()
 
     def do_line_up(self, _: Call) -> None:
         """Highlight the drill above."""
-        self.query_one(OptionList).action_cursor_up()
+        self.lines.action_cursor_up()
 
     def do_line_down(self, _: Call) -> None:
         """Highlight the drill below."""
-        self.query_one(OptionList).action_cursor_down()
+        self.lines.action_cursor_down()
 
     def do_page_up(self, _: Call) -> None:
         """Highlight a drill a page above."""
-        self.query_one(OptionList).action_page_up()  # type: ignore[no-untyped-call]  # Textual leaves it untyped
+        self.lines.action_page_up()  # type: ignore[no-untyped-call]  # Textual leaves it untyped
 
     def do_page_down(self, _: Call) -> None:
         """Highlight a drill a page below."""
-        self.query_one(OptionList).action_page_down()  # type: ignore[no-untyped-call]  # Textual leaves it untyped
+        self.lines.action_page_down()  # type: ignore[no-untyped-call]  # Textual leaves it untyped
 
     def do_scores_of_library(self, _: Call) -> None:
         """Look for a score."""
@@ -145,33 +127,33 @@ class LibraryScreen(CommandScreen):
     def _have_tried(self, broken: frozenset[str]) -> None:
         """Mark the drills that cannot be used; the highlight stays where it is."""
         self._broken = broken
-        drills = self.query_one(OptionList)
-        at = drills.highlighted
+        at = self.lines.highlighted
         self._list()
-        drills.highlighted = at
+        self.lines.highlighted = at
 
     def _have_read(self, count: int) -> None:
         self._read = count
-        self._show()
+        self.show()
 
     def _turn(self, by: int) -> None:
         self._skill = turned((_ALL, *SKILLS), self._skill, by)
-        self._show()
+        self.show()
 
-    def _show(self) -> None:
-        words = self.query_one(Input).value.casefold().split()
+    def show(self) -> None:
+        """List the drills that fit, and the first one highlighted."""
+        words = self.typed.casefold().split()
         known = self._library.entries[: self._read]
         fitting = (entry for entry in known if self._fits(entry, words))
         self._shown = tuple(sorted(fitting, key=lambda entry: _rank(entry, words)))
         self._list()
-        self.query_one(OptionList).highlighted = 0 if self._shown else None
+        self.lines.highlighted = 0 if self._shown else None
         what = f"trains: {self._skill} ({SKILLS[self._skill]})" if self._skill else "trains: anything"
         self.query_one("#skills", Static).update(what)
         self._show_count()
-        self._tell()
+        self.tell()
 
     def _list(self) -> None:
-        self.query_one(OptionList).set_options(
+        self.lines.set_options(
             _row(entry, broken=not entry.ships and entry.name in self._broken) for entry in self._shown
         )
 
@@ -186,13 +168,14 @@ class LibraryScreen(CommandScreen):
 
     @property
     def _chosen(self) -> Entry | None:
-        index = self.query_one(OptionList).highlighted
+        index = self.lines.highlighted
         return None if index is None or index >= len(self._shown) else self._shown[index]
 
     def _loaded(self) -> tuple[Drill | None, tuple[Problem, ...]]:
         return (None, ()) if self._chosen is None else self._chosen.load(self.services.hand)
 
-    def _tell(self) -> None:
+    def tell(self) -> None:
+        """Say what is known of the drill that is highlighted."""
         drill, problems = self._loaded()
         words = self.query_one(Words)
         if self._chosen is None:
@@ -203,7 +186,8 @@ class LibraryScreen(CommandScreen):
             names = " ".join(step.name for step in drill.steps)
             words.show(f"{drill.about} {len(drill.pairs)} changes: {names}", drill.caution)
 
-    def _open(self) -> None:
+    def open(self) -> None:
+        """Drill what is highlighted."""
         drill, _ = self._loaded()
         if drill is not None:
             self.post_message(Open("drill", drill=drill))

@@ -52,7 +52,6 @@ class MakeScreen(CommandScreen):
 
     def on_screen_resume(self) -> None:
         """Show both shapes."""
-        super().on_screen_resume()
         self._show()
 
     def do_finger(self, call: Call) -> None:

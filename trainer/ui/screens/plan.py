@@ -32,7 +32,7 @@ class PlanScreen(CommandScreen):
 
     def body(self) -> ComposeResult:
         """Lay out what is seen."""
-        yield Joins(fine=self.services.look.glyphs.fine)
+        yield Joins(fine=self.fine)
         yield Words()
         yield Prompt()
 
@@ -123,8 +123,8 @@ class PlanScreen(CommandScreen):
             self.query_one(Words).show(NOTHING_TO_JOIN)
             return
         plan, drill = self._joining.plan, self._joining.drill
-        passed = len(plan.passed)
-        self.query_one(TopLine).show(self.heading, f"{passed} of {len(plan.steps)} passed", (drill.title,), " · ")
+        passed = f"{len(plan.passed)} of {len(plan.steps)} passed"
+        self.query_one(TopLine).show(self.heading, passed, (drill.title,), self.signs.dot)
         names = tuple(step.name for step in drill.steps)
         self.query_one(Joins).show(plan, names, self._chosen, self._cursor)
         left, reached = (drill.steps[index].name for index in (self._cursor - 1, self._cursor))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, TypeVar
 
 from rich.text import Text
 from textual import events, work
@@ -12,7 +12,7 @@ from textual.widgets import DataTable
 
 from trainer.errors import ChangeoverError, Problem
 from trainer.files.library import titled
-from trainer.log.history import Summary, reading
+from trainer.log.history import History, Summary, reading
 from trainer.practice.plan import target_ms
 from trainer.practice.record import Attempt, Run
 from trainer.ui.command import Call, Place
@@ -29,6 +29,7 @@ from trainer.ui.widgets.plot import Plot
 from trainer.ui.widgets.trends import Trends
 from trainer.ui.widgets.words import Words
 
+_T = TypeVar("_T")
 _SCROLLBAR = 1
 """Cells at the right of the table."""
 
@@ -62,12 +63,11 @@ class ProgressScreen(CommandScreen):
         """Lay out the table, the plot and the numbers."""
         yield DataTable(cursor_type="row", zebra_stripes=True)
         yield Plot()
-        yield Trends(fine=self._fine)
+        yield Trends(fine=self.fine)
         yield Words()
 
     def on_screen_resume(self) -> None:
         """Read the log anew: a change may have been played since."""
-        super().on_screen_resume()
         try:
             with reading(self.services.log_path) as history:
                 self._summaries = tuple(history.summaries())
@@ -77,9 +77,8 @@ class ProgressScreen(CommandScreen):
             return
         self._look(self._changes())
 
-    def on_resize(self, event: events.Resize) -> None:
+    def on_resize(self, _: events.Resize) -> None:
         """Show as many columns as there is room for now."""
-        super().on_resize(event)
         self._show(keep=True)
 
     def on_data_table_row_highlighted(self, _: DataTable.RowHighlighted) -> None:
@@ -119,22 +118,18 @@ class ProgressScreen(CommandScreen):
         """Show the last runs, or the changes again."""
         self._look(self._changes() if isinstance(self._view, Runs) else self._of_runs())
 
-    @property
-    def _fine(self) -> bool:
-        return self.services.look.glyphs.fine
-
     def _changes(self) -> Changes:
         order, key = ORDERS[self._order]
         tempo = self.services.settings.goal_tempo
         ordered = sorted(self._summaries, key=key)
-        return Changes(ordered, self._attempts, goal_tempo=tempo, order=order, fine=self._fine)
+        return Changes(ordered, self._attempts, goal_tempo=tempo, order=order, fine=self.fine)
 
     @work(thread=True, exclusive=True, group="view")
     def _read_drills(self) -> None:
         """Read which drills were played, away from the screen."""
         try:
             with reading(self.services.log_path) as history:
-                view = Drills(history.drills_played(), self._days, fine=self._fine)
+                view = Drills(history.drills_played(), self._days, fine=self.fine)
         except ChangeoverError as error:
             self.app.call_from_thread(self._fail, error.problems[0])
         else:
@@ -155,7 +150,7 @@ class ProgressScreen(CommandScreen):
         except ChangeoverError as error:
             self.app.call_from_thread(self._fail, error.problems[0])
         else:
-            self.app.call_from_thread(self._look, Weeks(weeks, sentences(found), fine=self._fine))
+            self.app.call_from_thread(self._look, Weeks(weeks, sentences(found), fine=self.fine))
 
     def _look(self, view: View) -> None:
         self._view = view
@@ -176,7 +171,7 @@ class ProgressScreen(CommandScreen):
         told: Told = self._view.tell(self.query_one(DataTable).cursor_row)
         self.query_one(Plot).show(told.draw, told.above)
         self.query_one(Trends).show(told.lines)
-        self.query_one(TopLine).show(self.heading, told.subject, (self._view.name,), " · ")
+        self.query_one(TopLine).show(self.heading, told.subject, (self._view.name,), self.signs.dot)
         self.query_one(Words).show(told.text, told.message)
         self.set_class(isinstance(self._view, Runs) and told.draw is None, "-runs")
         self.set_class(isinstance(self._view, Weeks), "-weeks")
@@ -187,28 +182,24 @@ class ProgressScreen(CommandScreen):
         self.query_one(Words).show("", str(problem), warn=True)
 
     def _attempts(self, summary: Summary) -> list[Attempt]:
-        try:
-            with reading(self.services.log_path) as history:
-                return history.attempts(summary.series)
-        except ChangeoverError:
-            return []
+        return self._answered(lambda history: history.attempts(summary.series), [])
 
     def _of_runs(self) -> Runs:
-        return Runs(self._runs, self._fell, fine=self._fine)
+        return Runs(self._runs, self._fell, fine=self.fine)
 
     def _fell(self, run: Run) -> Fell:
-        try:
-            with reading(self.services.log_path) as history:
-                return fell(history, titled, run, self._runs)
-        except ChangeoverError:
-            return NOTHING
+        return self._answered(lambda history: fell(history, titled, run, self._runs), NOTHING)
 
     def _days(self, title: str) -> list[Stretch]:
+        return self._answered(lambda history: stretches(history.days_of_drill(title, newest=RUNS)), [])
+
+    def _answered(self, ask: Callable[[History], _T], nothing: _T) -> _T:
+        """Return what the log answers; `nothing` where it cannot be read, which the screen has said as it came up."""
         try:
             with reading(self.services.log_path) as history:
-                return stretches(history.days_of_drill(title, newest=RUNS))
+                return ask(history)
         except ChangeoverError:
-            return []
+            return nothing
 
     def _drill(self) -> None:
         row = self.query_one(DataTable).cursor_row

@@ -9,6 +9,7 @@ from pathlib import Path
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
+from textual.events import Resize
 from textual.widgets import Static
 
 from trainer.errors import Problem
@@ -80,7 +81,7 @@ class ScoreScreen(CommandScreen):
         if self._desk is not None:
             self._desk.leave()
 
-    def on_resize(self, event: object) -> None:
+    def on_resize(self, _: Resize) -> None:
         """Show as many shapes as there is room for."""
         self.call_after_refresh(self._show_shapes)
 
@@ -219,9 +220,7 @@ class ScoreScreen(CommandScreen):
         title = "" if chosen is None else chosen.score.title
         self.query_one(TopLine).show(title or self._path.name, "" if chosen is None else chosen.bars)
         self.query_one("#fields", Static).update(_row(() if chosen is None else say.field_texts(chosen)))
-        bar, texts = (
-            ("", ()) if found is None else say.strokes_of_bar(found, self._at, fine=self.services.look.glyphs.fine)
-        )
+        bar, texts = ("", ()) if found is None else say.strokes_of_bar(found, self._at, fine=self.fine)
         self.query_one("#strokes", Static).update(Content.assemble(f"{bar}  " if bar else "", _row(texts)))
         if chosen is not None:
             self.query_one("#lines", Static).update("\n".join(say.notes(found, chosen)))

@@ -6,15 +6,16 @@ from pathlib import Path
 
 from textual.app import ComposeResult
 from textual.content import Content
-from textual.widgets import Input, OptionList
+from textual.widgets import Input
 
+from trainer.counts import plural
 from trainer.errors import plain
 from trainer.scores.names import SUFFIXES
 from trainer.ui.choosing.folders import Item, Shelf, first_folder, listed, named
 from trainer.ui.command import Call, Place
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.messages import Open
-from trainer.ui.screens.base import CommandScreen
+from trainer.ui.screens.searching import Searching
 from trainer.ui.services import Services
 from trainer.ui.widgets.lines import TopLine
 from trainer.ui.widgets.prompt import Prompt
@@ -22,12 +23,11 @@ from trainer.ui.widgets.rows import Rows
 from trainer.ui.widgets.words import Words
 
 
-class ScoresScreen(CommandScreen):
+class ScoresScreen(Searching):
     """A folder at a time."""
 
     place = Place.SCORES
     CSS_PATH = "scores.tcss"
-    AUTO_FOCUS = "Input"
     heading = "Scores"
 
     def __init__(self, services: Services) -> None:
@@ -41,7 +41,7 @@ class ScoresScreen(CommandScreen):
     def body(self) -> ComposeResult:
         """Lay out what is typed, the lines, and what there is to say."""
         yield Input(placeholder="type to narrow: a part of a name; or a whole path")
-        yield Rows(fine=self.services.look.glyphs.fine)
+        yield Rows(fine=self.fine)
         yield Words()
         yield Prompt()
 
@@ -50,33 +50,17 @@ class ScoresScreen(CommandScreen):
         self._scheduler = LoopScheduler(self.services.clock, self.fail)
         self._list(self._shelf.folder)
 
-    def on_input_changed(self, _: Input.Changed) -> None:
-        """Show what fits what is typed."""
-        self._show()
-
-    def on_input_submitted(self, _: Input.Submitted) -> None:
-        """Open what is highlighted, or what is typed in full."""
-        self._open()
-
-    def on_option_list_option_highlighted(self, _: OptionList.OptionHighlighted) -> None:
-        """Say what it would open."""
-        self._tell()
-
-    def on_option_list_option_selected(self, _: OptionList.OptionSelected) -> None:
-        """Open what was clicked."""
-        self._open()
-
     def do_score_open(self, _: Call) -> None:
         """Open the folder or score that is highlighted."""
-        self._open()
+        self.open()
 
     def do_score_up(self, _: Call) -> None:
         """Highlight the line above."""
-        self.query_one(OptionList).action_cursor_up()
+        self.lines.action_cursor_up()
 
     def do_score_down(self, _: Call) -> None:
         """Highlight the line below."""
-        self.query_one(OptionList).action_cursor_down()
+        self.lines.action_cursor_down()
 
     def do_folder_above(self, _: Call) -> None:
         """List the folder above."""
@@ -94,36 +78,35 @@ class ScoresScreen(CommandScreen):
         before, self._waiting = self._shelf.folder, None
         self._shelf = shelf
         self.query_one(Input).value = ""
-        self._show()
+        self.show()
         # Who comes up from a folder stands on it again.
         at = next((index for index, item in enumerate(self._shown) if item.path == before), self._first_line)
-        self.query_one(OptionList).highlighted = at
-        self._tell()
+        self.lines.highlighted = at
+        self.tell()
 
     @property
     def _first_line(self) -> int | None:
         """The first line that does not lead back up, where there is one."""
         return min(1, len(self._shown) - 1) if self._shown else None
 
-    def _show(self) -> None:
-        typed = self.query_one(Input).value
+    def show(self) -> None:
+        """List the folders and scores that fit what is typed."""
+        typed = self.typed
         self._shown = () if named(typed) else self._shelf.fitting(typed)
-        lines = self.query_one(OptionList)
-        lines.set_options(Content.styled(item.name, "bold" if not item.folder else "") for item in self._shown)
-        lines.highlighted = (0 if typed else self._first_line) if self._shown else None
-        count = self._shelf.scores
-        self.query_one(TopLine).show(
-            f"{self.heading} in {plain(str(self._shelf.folder))}", f"{count} score{'' if count == 1 else 's'}"
-        )
-        self._tell()
+        self.lines.set_options(Content.styled(item.name, "bold" if not item.folder else "") for item in self._shown)
+        self.lines.highlighted = (0 if typed else self._first_line) if self._shown else None
+        where = f"{self.heading} in {plain(str(self._shelf.folder))}"
+        self.query_one(TopLine).show(where, plural(self._shelf.scores, "score"))
+        self.tell()
 
     @property
     def _chosen(self) -> Item | None:
-        at = self.query_one(OptionList).highlighted
+        at = self.lines.highlighted
         return None if at is None or at >= len(self._shown) else self._shown[at]
 
-    def _tell(self) -> None:
-        typed, item = named(self.query_one(Input).value), self._chosen
+    def tell(self) -> None:
+        """Say what would be opened."""
+        typed, item = named(self.typed), self._chosen
         words, prompt = self.query_one(Words), self.query_one(Prompt)
         words.show(f"Scores are files that end in {' '.join(SUFFIXES)}.", self._shelf.said, warn=True)
         if typed is not None:
@@ -135,8 +118,9 @@ class ScoresScreen(CommandScreen):
         else:
             prompt.show("ENTER", f"takes bars of {item.name}.")
 
-    def _open(self) -> None:
-        typed, item = named(self.query_one(Input).value), self._chosen
+    def open(self) -> None:
+        """Open what is typed in full, else what is highlighted."""
+        typed, item = named(self.typed), self._chosen
         path = typed or (None if item is None else item.path)
         if path is None:
             return

@@ -59,7 +59,7 @@ class SettingsScreen(CommandScreen):
 
     def body(self) -> ComposeResult:
         """Lay out the list, the line to write a value in, and what the setting means."""
-        yield Rows(fine=self.services.look.glyphs.fine)
+        yield Rows(fine=self.fine)
         line = Input()
         line.display = False
         yield line
@@ -68,20 +68,17 @@ class SettingsScreen(CommandScreen):
 
     def on_screen_resume(self) -> None:
         """Show every setting as it stands."""
-        super().on_screen_resume()
         self._show()
 
     def on_key(self, event: events.Key) -> None:
-        """Take the next key for the command that waits for one; else run a command."""
-        if not self._waits_for_key:
-            super().on_key(event)
-            return
-        event.stop()
-        event.prevent_default()
-        self._waits_for_key = False
-        if event.key != "escape":
-            self._bind(event.key)
-        self._show()
+        """Take the next key for the command that waits for one, and for nothing else."""
+        if self._waits_for_key:
+            event.stop()
+            event.prevent_default()
+            self._waits_for_key = False
+            if event.key != "escape":
+                self._bind(event.key)
+            self._show()
 
     def on_option_list_option_highlighted(self, _: OptionList.OptionHighlighted) -> None:
         """Say what the setting is for."""
@@ -203,7 +200,7 @@ class SettingsScreen(CommandScreen):
 
     def _show(self) -> None:
         rows = self.query_one(Rows)
-        rows.fine = self.services.look.glyphs.fine
+        rows.fine = self.fine
         at = rows.highlighted or 0
         rows.set_options(self._line(row) for row in self._rows)
         rows.highlighted = at

@@ -61,10 +61,9 @@ class WarmupScreen(CommandScreen):
 
     def body(self) -> ComposeResult:
         """Lay out what is seen."""
-        fine = self.services.look.glyphs.fine
-        yield Names(fine=fine)
+        yield Names(fine=self.fine)
         yield Board(look=self.services.look)
-        yield Readout(fine=fine)
+        yield Readout(fine=self.fine)
         yield Words()
         yield Prompt()
 
@@ -209,10 +208,9 @@ class WarmupScreen(CommandScreen):
         if not self.query(TopLine):  # while it is taken down
             return
         place = self._warming.place(self.services.clock() if at is None else at)
-        dot = " · " if self.services.look.glyphs.fine else " - "
         left = f"{_clock(0.0 if place is None else place.left)} left"
         way = (f"{self._minutes} minutes", *(("sore day",) if self._easy else ()))
-        self.query_one(TopLine).show(self.heading, left, way, dot)
+        self.query_one(TopLine).show(self.heading, left, way, self.signs.dot)
         if place is not None and self._begun:
             self._show_part(place)
         else:
