@@ -5,9 +5,13 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from trainer.commands.numbers import within
 from trainer.practice.drill import Drill
 from trainer.practice.tempo import FASTEST, SLOWEST
 from trainer.scores.names import is_score
+
+as_tempo = within(SLOWEST, FASTEST, "a tempo")
+"""The type of an argument that is a tempo."""
 
 
 def add_drill(parser: argparse.ArgumentParser, *, required: bool = True) -> None:
@@ -34,14 +38,3 @@ def chosen(words: list[str]) -> Drill:
     from trainer.practice.quick import from_shapes
 
     return from_shapes(words)
-
-
-def as_tempo(text: str) -> float:
-    """Return a tempo within the limits; argparse words the error."""
-    try:
-        tempo = float(text)
-    except ValueError:
-        tempo = float("nan")
-    if not SLOWEST <= tempo <= FASTEST:
-        raise argparse.ArgumentTypeError(f"'{text}' is not a tempo from {SLOWEST:g} to {FASTEST:g}")
-    return tempo

@@ -142,13 +142,11 @@ def _told(
 ) -> Iterator[HeardChange]:
     """Yield every change that is done, once it has been told."""
     try:
-        for _, changes in heard:
-            for change in changes:
-                if change.done:
-                    if not options.json:
-                        sys.stdout.write(f"{plain(line(drill, change))}\n")
-                        sys.stdout.flush()
-                    yield change
+        for change in (change for _, changes in heard for change in changes if change.done):
+            if not options.json:
+                sys.stdout.write(f"{plain(line(drill, change))}\n")
+                sys.stdout.flush()
+            yield change
     except KeyboardInterrupt:
         # What was heard so far is summed up.
         return

@@ -14,7 +14,10 @@ from trainer.errors import plain
 from trainer.fretboard.text import print_barres, print_shape
 
 if TYPE_CHECKING:
+    from trainer.practice.drill import Step
+    from trainer.scores.hands import Taken
     from trainer.scores.importing import Imported
+    from trainer.scores.shapes import Run
 
 _SHOWN = 12
 """Kinds of things not understood that are listed in text; `--json` has them all."""
@@ -97,30 +100,33 @@ def document(imported: Imported, target: Path | None) -> dict[str, Any]:
         ],
         "notes": [plain(text) for text in imported.said],
         "notes_struck": [
-            {
-                "bar": plain(score.bars[each.tone.bar].number),
-                "onset": str(each.tone.onset),
-                "duration": str(each.tone.duration),
-                "midi": each.tone.midi,
-                "string": each.string,
-                "fret": each.fret,
-                "finger": each.finger if each.fret else 0,
-                "ours": each.ours,
-            }
-            for run_ in imported.made.runs
-            for each in run_.taken
+            _note(each, score.bars[each.tone.bar].number) for run_ in imported.made.runs for each in run_.taken
         ],
-        "shapes": [
-            {
-                "onset": str(run_.onset),
-                "beats": str(step.beats),
-                "shape": print_shape(step.shape),
-                "barre": print_barres(step.shape),
-                "label": plain(step.label),
-                "melody": step.melody,
-                "ours": list(run_.ours),
-            }
-            for run_, step in zip(imported.made.runs, drill.steps, strict=True)
-        ],
+        "shapes": [_shape(run_, step) for run_, step in zip(imported.made.runs, drill.steps, strict=True)],
         "drill": None if target is None else plain(str(target)),
+    }
+
+
+def _note(taken: Taken, bar: str) -> dict[str, Any]:
+    return {
+        "bar": plain(bar),
+        "onset": str(taken.tone.onset),
+        "duration": str(taken.tone.duration),
+        "midi": taken.tone.midi,
+        "string": taken.string,
+        "fret": taken.fret,
+        "finger": taken.finger if taken.fret else 0,
+        "ours": taken.ours,
+    }
+
+
+def _shape(run_: Run, step: Step) -> dict[str, Any]:
+    return {
+        "onset": str(run_.onset),
+        "beats": str(step.beats),
+        "shape": print_shape(step.shape),
+        "barre": print_barres(step.shape),
+        "label": plain(step.label),
+        "melody": step.melody,
+        "ours": list(run_.ours),
     }

@@ -1,8 +1,9 @@
-"""Whole numbers as they are typed."""
+"""Numbers as they are typed."""
 
 from __future__ import annotations
 
 import argparse
+import math
 from collections.abc import Callable
 
 from trainer.errors import plain
@@ -21,6 +22,21 @@ def between(least: int, most: int, misses: str = "no number") -> Callable[[str],
         number = whole(text, least, most)
         if number is None:
             raise argparse.ArgumentTypeError(f"'{plain(text)}' is {misses} from {least} to {most}")
+        return number
+
+    return read
+
+
+def within(least: float, most: float, what: str) -> Callable[[str], float]:
+    """Return the type of an argument that is a number, whole or not, from `least` to `most`; `what` is its name."""
+
+    def read(text: str) -> float:
+        try:
+            number = float(text)
+        except ValueError:
+            number = math.nan
+        if not least <= number <= most:
+            raise argparse.ArgumentTypeError(f"'{plain(text)}' is not {what} from {least:g} to {most:g}")
         return number
 
     return read

@@ -1,4 +1,4 @@
-"""The player's own settings, and what the practice log teaches of their hand."""
+"""The player's own settings, for commands that go by them."""
 
 from __future__ import annotations
 

@@ -12,9 +12,6 @@ from trainer.errors import ChangeoverError, wrong
 if TYPE_CHECKING:
     from trainer.ui.drilling.ears import Wish
 
-_NO_GUITAR = "Midi Through"
-"""A port that Linux always has and nobody plays on."""
-
 
 def add_port(parser: argparse.ArgumentParser) -> None:
     """Add the options --port and --keep-take."""
@@ -50,6 +47,7 @@ def port_key(wanted: str | None) -> str | None:
     from trainer.files import paths
     from trainer.files.guitars import load
     from trainer.listen.ports import missing, port_names
+    from trainer.ui.setting_up.sitting import THROUGH
 
     problem = missing()
     if problem is not None:
@@ -58,7 +56,7 @@ def port_key(wanted: str | None) -> str | None:
         raise ChangeoverError(problem)
     keys = [port.key for port in port_names()]
     if wanted is None:
-        fitting, hint = [key for key in keys if not key.startswith(_NO_GUITAR)], "say which with --port"
+        fitting, hint = [key for key in keys if not key.startswith(THROUGH)], "say which with --port"
     else:
         fitting = _fitting(keys, wanted) or _fitting(load(paths.guitars_file())[0], wanted)
         hint = "give more of its name"

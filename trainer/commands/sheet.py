@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 from trainer.commands.drills import add_drill, chosen
 from trainer.commands.output import FORCE_HINT, add_force
+from trainer.commands.usual import usual_times
 from trainer.errors import ChangeoverError, plain, wrong
 from trainer.files.atomic import check_free, write_text
 from trainer.hand.reach import HANDS
@@ -48,7 +49,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _times(drill: Drill) -> Mapping[str, tuple[float, float]]:
-    """Return the player's usual and best times by change, each from the way of timing that was used most.
+    """Return the player's usual and best times by change, see `usual_times`.
 
     A page is wanted even where the log cannot be read, so that is told and no more.
     """
@@ -57,14 +58,7 @@ def _times(drill: Drill) -> Mapping[str, tuple[float, float]]:
 
     try:
         with reading(log_file()) as history:
-            found: dict[str, tuple[int, float, float]] = {}
-            for summary in history.summaries(drill=drill.title):
-                if summary.median_ms is None or summary.best_ms is None:
-                    continue
-                kept = found.get(summary.series.change)
-                if kept is None or summary.count > kept[0]:
-                    found[summary.series.change] = (summary.count, summary.median_ms, summary.best_ms)
+            return usual_times(history.summaries(drill=drill.title))
     except ChangeoverError as error:
         sys.stderr.write(f"changeover: {error.problems[0]}; the page comes without your times\n")
         return {}
-    return {change: (usual, best) for change, (_, usual, best) in found.items()}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import math
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
@@ -11,6 +10,7 @@ from contextlib import contextmanager
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from trainer.commands.numbers import within
 from trainer.errors import plain
 from trainer.files.paths import log_file
 from trainer.hand.reach import HANDS
@@ -28,7 +28,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument(
         "--minutes",
-        type=_minutes,
+        type=within(SHORTEST_MIN, LONGEST_MIN, "a number of minutes"),
         default=10.0,
         metavar="N",
         help=f"how long, {SHORTEST_MIN} to {LONGEST_MIN} (%(default)g)",
@@ -175,14 +175,3 @@ def _way(text: str) -> Way:
         return Way(text)
     except ValueError:
         raise argparse.ArgumentTypeError(f"'{text}' is none of {', '.join(Way)}") from None
-
-
-def _minutes(text: str) -> float:
-    """Return a number of minutes within the limits; argparse words the error."""
-    try:
-        minutes = float(text)
-    except ValueError:
-        minutes = math.nan
-    if not SHORTEST_MIN <= minutes <= LONGEST_MIN:
-        raise argparse.ArgumentTypeError(f"'{text}' is not a number of minutes from {SHORTEST_MIN} to {LONGEST_MIN}")
-    return minutes

@@ -82,19 +82,7 @@ def document(title: str, found: Found, said: tuple[str, ...] = ()) -> dict[str, 
             if not lying.sounding
         ],
         "barres": _barres(best),
-        "changes": [
-            {
-                "onset": str(move.onset),
-                "position": move.position,
-                "cost": _cost(move.cost),
-                "terms": [
-                    {"term": r.term, "finger": r.finger, "amount": round(r.amount, 4), "cost": _cost(r.cost)}
-                    for r in move.reasons
-                ],
-                "words": [{"words": clause.words, "cost": _cost(clause.cost)} for clause in clauses(best, at)],
-            }
-            for at, move in enumerate(best.moves)
-        ],
+        "changes": [_change(best, at) for at in range(len(best.moves))],
         "alternatives": [
             {
                 "cost": _cost(other.fingering.cost),
@@ -104,6 +92,20 @@ def document(title: str, found: Found, said: tuple[str, ...] = ()) -> dict[str, 
             }
             for other in found.alternatives
         ],
+    }
+
+
+def _change(way: Fingering, at: int) -> dict[str, Any]:
+    move = way.moves[at]
+    return {
+        "onset": str(move.onset),
+        "position": move.position,
+        "cost": _cost(move.cost),
+        "terms": [
+            {"term": r.term, "finger": r.finger, "amount": round(r.amount, 4), "cost": _cost(r.cost)}
+            for r in move.reasons
+        ],
+        "words": [{"words": clause.words, "cost": _cost(clause.cost)} for clause in clauses(way, at)],
     }
 
 

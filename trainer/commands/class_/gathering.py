@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from trainer.commands.own import own_settings
 from trainer.commands.progress.keys import local
+from trainer.commands.usual import usual_times
 from trainer.errors import ChangeoverError
 from trainer.files import paths
 from trainer.log.history import reading
@@ -77,11 +78,7 @@ def sheet_of(
     drill = None if last is None else titled(last.drill) or _as_played(last.drill, [one, *every])
     if drill is None:
         return None
-    best = sorted((s for s in one.summaries if s.median_ms is not None), key=lambda summary: summary.count)
-    times = {
-        s.series.change: (s.median_ms, s.best_ms) for s in best if s.median_ms is not None and s.best_ms is not None
-    }
-    made = replace(content(drill, hand, times), player=part.title, practise=part.practise)
+    made = replace(content(drill, hand, usual_times(one.summaries)), player=part.title, practise=part.practise)
     return html(made, left_handed=left_handed)
 
 

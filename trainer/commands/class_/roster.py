@@ -77,17 +77,18 @@ def do_show(options: argparse.Namespace) -> int:
     from trainer.commands.output import console, table
 
     rows = [
-        (str(seat.number), plain(seat.name or ""), plain(seat.port or ""), _played(paths.seat_log(seat.id).exists()))
+        (
+            str(seat.number),
+            plain(seat.name or ""),
+            plain(seat.port or ""),
+            "has played" if paths.seat_log(seat.id).exists() else "",
+        )
         for seat in group.seats
     ]
     screen = console()
     screen.print(f"{plain(group.name)}: {seats_of(len(group.seats))}")
     screen.print(table(("seat", "name", "port", "log"), rows, right=("seat",)), soft_wrap=False)
     return 0
-
-
-def _played(played: bool) -> str:
-    return "has played" if played else ""
 
 
 def add_add(parser: argparse.ArgumentParser) -> None:
