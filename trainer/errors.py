@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 
@@ -40,6 +41,11 @@ class Problem:
             place = f"{place}:{self.line}"
         head = ": ".join(part for part in (place, self.key, self.what) if part)
         return plain(f"{head} ({self.hint})" if self.hint else head)
+
+
+def grave(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """Return the problems that are more than warnings."""
+    return tuple(problem for problem in problems if not problem.warning)
 
 
 class ChangeoverError(Exception):

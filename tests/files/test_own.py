@@ -9,7 +9,8 @@ import pytest
 from trainer.errors import ChangeoverError
 from trainer.files import paths
 from trainer.files.drills import load
-from trainer.files.own import file_name, keep
+from trainer.files.names import file_name
+from trainer.files.own import keep
 from trainer.practice.drill import Drill
 from trainer.practice.quick import from_shapes
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import csv
 import io
-import stat
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -17,8 +16,8 @@ from itertools import islice
 from pathlib import Path
 
 from trainer.errors import ChangeoverError, Problem, wrong
-from trainer.files import atomic
 from trainer.files.cells import guarded, unguarded
+from trainer.files.reading import read_bytes
 from trainer.practice.roster import LONGEST_PORT, MOST_SEATS, Class, Seat, clashes, same_name
 
 COLUMNS = ("number", "name", "port")
@@ -58,7 +57,7 @@ def written(group: Class) -> str:
 
 def load(path: Path) -> tuple[Row, ...]:
     """Return the rows of the list at `path`. Raises ChangeoverError with every problem in it."""
-    return parse(_read(path), str(path))
+    return parse(read_bytes(path, MOST_BYTES, "a CSV file", "is it the list you meant?"), str(path))
 
 
 def parse(data: bytes, file: str) -> tuple[Row, ...]:
@@ -198,17 +197,3 @@ def _decoded(data: bytes, file: str) -> str:
     if (at := text.find("\0")) >= 0:
         raise wrong("is no text", file=file, line=text.count("\n", 0, at) + 1, hint=_AS_UTF8)
     return text
-
-
-def _read(path: Path) -> bytes:
-    try:
-        # Asked before it is opened: opening a pipe waits for someone to write to it.
-        if not stat.S_ISREG(path.stat().st_mode):
-            raise wrong("is not a file", file=str(path), hint="give the path of a CSV file")
-        with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        raise atomic.refused("read", path, error) from error
-    if len(data) > MOST_BYTES:
-        raise wrong(f"is larger than {MOST_BYTES // 1024} KiB", file=str(path), hint="is it the list you meant?")
-    return data

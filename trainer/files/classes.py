@@ -22,10 +22,10 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
-from trainer.errors import ChangeoverError, Problem, wrong
+from trainer.errors import ChangeoverError, Problem, grave, wrong
 from trainer.files import atomic, paths
 from trainer.files.kinds import integer, text
-from trainer.files.own import file_name
+from trainer.files.names import file_name
 from trainer.files.toml import Document, Table, take_format
 from trainer.practice.roster import LONGEST_NAME, LONGEST_PORT, MOST_SEATS, Class, Seat, clashes
 
@@ -177,7 +177,7 @@ def _says(text: str, group: Class) -> bool:
 def _read(document: Document, stem: str) -> tuple[Class | None, tuple[Problem, ...]]:
     top = document.top
     if not take_format(top, FORMAT):
-        return None, tuple(problem for problem in document.finish() if not problem.warning)
+        return None, grave(document.finish())
     name = top.take("name", _NAME, stem)
     tables = top.tables(_SEATS)
     seats = [(table, seat) for table in tables if (seat := _seat(table)) is not None]
@@ -187,9 +187,9 @@ def _read(document: Document, stem: str) -> tuple[Class | None, tuple[Problem, .
     try:
         group = Class(name)
     except ChangeoverError as error:
-        _blame(top, error)
+        top.blame(error, "name")
     problems = tuple(document.finish())
-    sound = group is not None and all(problem.warning for problem in problems)
+    sound = group is not None and not grave(problems)
     return (replace(group, seats=tuple(seat for _, seat in seats)) if sound and group else None), problems
 
 
@@ -202,10 +202,5 @@ def _seat(table: Table) -> Seat | None:
     try:
         return Seat(key, number, name, port)
     except ChangeoverError as error:
-        _blame(table, error)
+        table.blame(error, "name")
         return None
-
-
-def _blame(table: Table, error: ChangeoverError) -> None:
-    for problem in error.problems:
-        table.wrong(problem.key or "name", problem.what, problem.hint)

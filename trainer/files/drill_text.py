@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from pathlib import Path as FilePath
 
-from trainer.errors import ChangeoverError, plain, wrong
+from trainer.errors import ChangeoverError, grave, plain, wrong
 from trainer.files import atomic
 from trainer.files.drills import parse, usual_texture
 from trainer.files.lines import Path
@@ -45,8 +45,7 @@ def save(path: FilePath, drill: Drill, *, force: bool = False) -> None:
         atomic.check_free(path)
     text = print_drill(drill)
     again, problems = parse(text, str(path))
-    errors = [problem for problem in problems if not problem.warning]
-    if errors:
+    if errors := grave(problems):
         raise ChangeoverError(*errors)
     if again != drill:
         raise wrong("would not be the same when it is read again", file=str(path), hint="shorten or simplify its texts")
@@ -63,7 +62,7 @@ def update(path: FilePath, changes: Mapping[str | Path, object]) -> None:
     if document is not None:
         text = updated(document.text, changes)
         _, found = parse(text, str(path))
-        problems = [problem for problem in found if not problem.warning]
+        problems = list(grave(found))
         if not problems:
             atomic.write_text(path, text)
             return

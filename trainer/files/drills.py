@@ -6,13 +6,12 @@ everything but the title and the shapes has a default.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path as FilePath
 from typing import Any
 
-from trainer.errors import ChangeoverError, Problem, plain
+from trainer.errors import ChangeoverError, Problem, grave, plain
 from trainer.files.kinds import FLAG, Fault, Kind, UnfitError, choice, integer, list_of, number, parsed, shown
 from trainer.files.pluck import parse_beat, parse_meter, parse_strokes, print_beat
 from trainer.files.toml import Document, Table, spelt, take_format
@@ -55,7 +54,7 @@ def parse(text: str, file: str, hand: Hand = _ADULT) -> tuple[Drill | None, tupl
 def read(document: Document, hand: Hand = _ADULT) -> tuple[Drill | None, tuple[Problem, ...]]:
     """Return the drill in `document`, as `load` does."""
     if not take_format(document.top, FORMAT):
-        return None, tuple(problem for problem in document.finish() if not problem.warning)
+        return None, grave(document.finish())
     reader = _Reader(document, hand)
     drill = _drill(document.top, reader)
     # A key nobody knows is a slip that would change the drill without a word, so it is no mere warning here.
@@ -92,7 +91,7 @@ def _beats(value: object) -> Fraction:
     try:
         beats = parse_beat(str(value))
     except ChangeoverError as error:
-        raise UnfitError(*_faults(error)) from error
+        raise UnfitError.of(error) from error
     if not 0 < beats <= _LONGEST_BEATS:
         raise UnfitError(Fault(f"must be more than 0 and at most {_LONGEST_BEATS} beats, not {print_beat(beats)}"))
     return beats
@@ -173,7 +172,7 @@ def _instrument(top: Table) -> Instrument | None:
     try:
         return Instrument(**given)
     except ChangeoverError as error:
-        _blame(top, error, lambda problem: problem.key or "tuning")
+        top.blame(error, "tuning")
         return None
 
 
@@ -216,7 +215,7 @@ def _shape(table: Table, instrument: Instrument | None, reader: _Reader) -> tupl
             key = "barre"
             shape = parse_shape(print_shape(shape), barre)
     except ChangeoverError as error:
-        _blame(table, error, lambda _: key)
+        table.blame(error, key)
         return None, ""
     return (shape if _fits(table, shape, instrument, reader) else None), name
 
@@ -228,7 +227,7 @@ def _fits(table: Table, shape: Shape, instrument: Instrument | None, reader: _Re
             reader.warn(table, "shape", problem)
         else:
             table.wrong("shape", problem.what, problem.hint)
-    return all(problem.warning for problem in problems)
+    return not grave(problems)
 
 
 def _check_strokes(table: Table, step: Step) -> None:
@@ -284,12 +283,3 @@ def _check_run(table: Table, first: int, last: int, shapes: int) -> None:
             table.wrong(key, f"there is no shape {shape}", f"the drill has {shapes}, counted from 1")
     if last <= first:
         table.wrong("to", f"shape {last} does not come after shape {first}", "a segment has two shapes or more")
-
-
-def _blame(table: Table, error: ChangeoverError, key: Callable[[Problem], str]) -> None:
-    for problem in error.problems:
-        table.wrong(key(problem), problem.what, problem.hint)
-
-
-def _faults(error: ChangeoverError) -> tuple[Fault, ...]:
-    return tuple(Fault(problem.what, problem.hint) for problem in error.problems)

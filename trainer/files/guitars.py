@@ -22,7 +22,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-from trainer.errors import Problem
+from trainer.errors import Problem, grave
 from trainer.files import toml
 from trainer.files.kinds import DAY, Kind, UnfitError, closest, integer, number, parsed, text
 from trainer.fretboard.instrument import Instrument
@@ -93,7 +93,7 @@ def load(path: Path, commands: Collection[str] = ()) -> tuple[Mapping[str, Guita
     if document is None:
         return MappingProxyType({}), tuple(problems)
     if not toml.take_format(document.top, FORMAT):
-        return MappingProxyType({}), tuple(problem for problem in document.finish() if not problem.warning)
+        return MappingProxyType({}), grave(document.finish())
     tables = document.top.table(GUITARS)
     found = {key: _guitar(tables.table(key), commands) for key in tables}
     return MappingProxyType(found), tuple(document.finish())

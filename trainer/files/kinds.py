@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from difflib import get_close_matches
-from typing import Generic, TypeVar
+from typing import Generic, Self, TypeVar
 
 from trainer.errors import ChangeoverError
 from trainer.files.lines import Path
@@ -41,6 +41,11 @@ class UnfitError(Exception):
         """Keep the faults, of which there is at least one."""
         super().__init__("; ".join(fault.what for fault in faults))
         self.faults = faults
+
+    @classmethod
+    def of(cls, error: ChangeoverError) -> Self:
+        """Return the same problems as faults of a value."""
+        return cls(*(Fault(problem.what, problem.hint) for problem in error.problems))
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +173,7 @@ def parsed(name: str, parse: Callable[[str], T], longest: int = 200) -> Kind[T]:
         try:
             return parse(written)
         except ChangeoverError as error:
-            raise UnfitError(*(Fault(problem.what, problem.hint) for problem in error.problems)) from error
+            raise UnfitError.of(error) from error
         except ValueError as error:
             raise UnfitError(Fault(f"must be {name}, not {shown(value)}", str(error) or None)) from error
 

@@ -19,7 +19,7 @@ from functools import cached_property
 from pathlib import Path, PurePath
 from typing import NamedTuple
 
-from trainer.errors import ChangeoverError, Problem, plain, wrong
+from trainer.errors import ChangeoverError, Problem, grave, plain, wrong
 from trainer.files import drills, paths
 from trainer.files.atomic import refused
 from trainer.hand.reach import Hand
@@ -92,7 +92,7 @@ def find(word: str, hand: Hand = _ADULT) -> Drill:
     entry = _named(word) or _at_path(word) or _searched(word)
     drill, problems = entry.load(hand)
     if drill is None:
-        raise ChangeoverError(*(problem for problem in problems if not problem.warning))
+        raise ChangeoverError(*grave(problems))
     return drill
 
 
@@ -129,7 +129,7 @@ def _named(word: str) -> Entry | None:
 
 def _at_path(word: str) -> Entry | None:
     path = Path(word)
-    if _is_file(path) or (_says_path(word) and _is_there(path)):
+    if _is_file(path) or (_says_path(word) and os.path.lexists(path)):
         return Entry(plain(path.stem), path, ships=False)
     return None
 
@@ -170,29 +170,31 @@ def _is_file(path: Path) -> bool:
         return False
 
 
-def _is_there(path: Path) -> bool:
-    return os.path.lexists(path)
-
-
 def _listed(folder: Path, ships: bool, problems: list[Problem]) -> Iterator[Entry]:
     """Yield the drill files under `folder`, noting what is none; a folder that is not there has no drills."""
     waiting = [(folder, "")]
     while waiting:
         inside, prefix = waiting.pop()
-        try:
-            with os.scandir(inside) as items:
-                for item in items:
-                    if item.name.startswith("."):
-                        continue
-                    if item.is_dir(follow_symlinks=False):
-                        waiting.append((Path(item.path), f"{prefix}{item.name}/"))
-                    elif item.name.endswith(SUFFIX) and _fit(item, problems):
-                        name = plain(prefix + item.name.removesuffix(SUFFIX))
-                        yield Entry(name, Path(item.path), ships)
-        except FileNotFoundError:
-            continue
-        except OSError as error:
-            problems.extend(refused("read", inside, error).problems)
+        for item, is_folder in _items(inside, problems):
+            if is_folder:
+                waiting.append((Path(item.path), f"{prefix}{item.name}/"))
+            elif item.name.endswith(SUFFIX) and _fit(item, problems):
+                yield Entry(plain(prefix + item.name.removesuffix(SUFFIX)), Path(item.path), ships)
+
+
+def _items(folder: Path, problems: list[Problem]) -> list[tuple[os.DirEntry[str], bool]]:
+    """Return what lies in a folder and is not hidden, and whether it is a folder itself; note why it cannot be read.
+
+    A folder that is not there is empty.
+    """
+    try:
+        with os.scandir(folder) as items:
+            return [(item, item.is_dir(follow_symlinks=False)) for item in items if not item.name.startswith(".")]
+    except FileNotFoundError:
+        return []
+    except OSError as error:
+        problems.extend(refused("read", folder, error).problems)
+        return []
 
 
 def _fit(item: os.DirEntry[str], problems: list[Problem]) -> bool:

@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import os
-import re
-import unicodedata
 from pathlib import Path
 
 from trainer.errors import wrong
 from trainer.files import paths
 from trainer.files.drill_text import save
 from trainer.files.library import SUFFIX
+from trainer.files.names import file_name
 from trainer.practice.drill import Drill
 
 _MOST = 999
 """Drills of one name."""
-_LONGEST = 60
 
 
 def keep(drill: Drill) -> Path:
@@ -32,9 +30,3 @@ def keep(drill: Drill) -> Path:
             save(path, drill)
             return path
     raise wrong(f"{_MOST} drills have this name", file=str(paths.drills_dir() / name), hint="remove some of them")
-
-
-def file_name(title: str) -> str:
-    """Return `title` in small letters, digits and hyphens: a name that every system takes."""
-    bare = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
-    return re.sub(r"[^a-z0-9]+", "-", bare)[:_LONGEST].strip("-") or "drill"

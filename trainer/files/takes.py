@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import os
-import re
 import stat
 import time
-import unicodedata
 from itertools import count
 from pathlib import Path
 from typing import BinaryIO
@@ -14,8 +12,7 @@ from typing import BinaryIO
 from trainer.errors import wrong
 from trainer.files import paths
 from trainer.files.atomic import refused
-
-_LONGEST_NAME = 60
+from trainer.files.names import file_name
 
 
 def read(path: Path, most: int) -> bytes:
@@ -59,13 +56,7 @@ def fresh(title: str, at: float) -> Path:
 
     Named by local date and time; nothing lies there yet.
     """
-    stem = f"{time.strftime('%Y-%m-%d-%H%M%S', time.localtime(at))}-{_plain_name(title)}"
+    stem = f"{time.strftime('%Y-%m-%d-%H%M%S', time.localtime(at))}-{file_name(title, 'take')}"
     folder = paths.takes_dir()
     names = (folder / f"{stem}{'' if number == 1 else f'-{number}'}.mid" for number in count(1))
     return next(path for path in names if not os.path.lexists(path))
-
-
-def _plain_name(title: str) -> str:
-    """Return `title` as a file may be called on every system."""
-    ascii_ = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode()
-    return re.sub(r"[^a-z0-9]+", "-", ascii_.lower()).strip("-")[:_LONGEST_NAME].rstrip("-") or "take"

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
 
-from trainer.errors import Problem
+from trainer.errors import Problem, grave
 from trainer.files import paths
 from trainer.files.atomic import refused
 from trainer.files.colour import COLOUR, contrast, is_terminal, luminance
@@ -114,7 +114,7 @@ def load_all(folders: Sequence[Path] | None = None) -> tuple[dict[str, Theme], t
         here: dict[str, Path] = {}
         for file in _files(folder, problems):
             theme, told = load(file)
-            problems += (problem for problem in told if not problem.warning)
+            problems += grave(told)
             if theme is not None and theme.name in here:
                 what = f"'{theme.name}' is the name of {here[theme.name].name} too"
                 problems.append(Problem(what, str(file), key="name", hint="choose another name"))
@@ -133,12 +133,10 @@ def load(path: Path) -> tuple[Theme | None, tuple[Problem, ...]]:
     if document is None:
         return None, tuple(unread)
     if not take_format(document.top, FORMAT):
-        return None, tuple(problem for problem in document.finish() if not problem.warning)
+        return None, grave(document.finish())
     theme = _theme(document.top)
-    problems = document.finish()
-    if any(not problem.warning for problem in problems):
-        return None, tuple(problems)
-    return theme, tuple(problems)
+    problems = tuple(document.finish())
+    return (None if grave(problems) else theme), problems
 
 
 def _theme(top: Table) -> Theme:

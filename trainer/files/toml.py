@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-import stat
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
@@ -15,6 +14,8 @@ from trainer.errors import ChangeoverError, Problem, wrong
 from trainer.files import atomic
 from trainer.files.kinds import Fault, Kind, UnfitError, closest, integer, shown
 from trainer.files.lines import Lines, Path
+from trainer.files.reading import read_bytes
+from trainer.files.syntax import slips
 
 T = TypeVar("T")
 D = TypeVar("D")
@@ -64,7 +65,8 @@ class Document:
         try:
             return Document(file, text, tomllib.loads(text)), []
         except ValueError as error:
-            return None, _syntax_problems(str(error), text, file)
+            found = slips(str(error), text)
+            return None, [Problem(slip.what, file, slip.line, spelt(slip.path), slip.hint) for slip in found]
         except RecursionError:
             return None, [Problem("lists or tables lie too deep in one another", file)]
 
@@ -168,6 +170,11 @@ class Table:
     def wrong(self, key: str, what: str, hint: str | None = None) -> None:
         """Note that what stands at `key` is wrong for a reason its kind does not know."""
         self.fault(key, Fault(what, hint))
+
+    def blame(self, error: ChangeoverError, key: str) -> None:
+        """Note each problem of `error` at the key that it names itself, else at `key`."""
+        for problem in error.problems:
+            self.wrong(problem.key or key, problem.what, problem.hint)
 
     def warn(self, key: str, what: str, hint: str | None = None) -> None:
         """Note something at `key` that still works and that the player should know."""
@@ -306,76 +313,12 @@ def _change(values: Any, path: Path, value: object) -> None:
 
 def _read(path: FilePath) -> str:
     """Return the text of the file at `path`; ChangeoverError where it is no text file of a bearable size."""
-    file = str(path)
-    try:
-        # Asked before it is opened: opening a pipe waits for someone to write to it.
-        if not stat.S_ISREG(path.stat().st_mode):
-            raise wrong("is not a file", file=file, hint="give the path of a TOML file")
-        with path.open("rb") as stream:
-            data = stream.read(LIMIT + 1)
-    except (OSError, ValueError) as error:
-        raise atomic.refused("read", path, error) from error
-    if len(data) > LIMIT:
-        raise wrong(f"is larger than {LIMIT // 1024} KiB", file=file, hint="is it the file you meant?")
+    data = read_bytes(path, LIMIT, "a TOML file", "is it the file you meant?")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
-        raise wrong("is not UTF-8 text", file=file, line=line, hint="save it as UTF-8") from error
-
-
-_TWICE = "is given twice"
-_NO_QUOTE = "a text without its closing quote"
-_NO_BRACKET = "a list without its closing ]"
-_NO_BRACE = "a table without its closing }"
-
-_SAYINGS: tuple[tuple[str, str, str | None], ...] = (
-    (r"Cannot overwrite a value|Duplicate inline table key", _TWICE, "keep one of them"),
-    (r"Cannot declare .* twice|Cannot (?:mutate|redefine|overwrite)", _TWICE, "keep one of them"),
-    (r"Expected '=' after a key", "a key without '=' and a value", "write key = value"),
-    (r"Invalid initial character for a key part", "a key is missing or has a character keys may not have", None),
-    (r"Invalid statement", "neither a key, a [table] nor a comment", "write key = value, or # before a comment"),
-    (r"Expected newline or end of document", "something is left over after the value", "text needs quotes around it"),
-    (r"Invalid value", "the value is not one TOML knows", "text needs quotes around it"),
-    (r"Unterminated string|Expected \"'|(?:Found invalid|Illegal) character '\\n'", _NO_QUOTE, None),
-    (r"Unclosed array", _NO_BRACKET, None),
-    (r"Unclosed inline table", _NO_BRACE, None),
-    (r"Expected '\]", "a table's name without its closing ]", None),
-    (
-        r"Unescaped '\\' in a string|Invalid hex value|Escaped character",
-        "a \\ in a text that stands for nothing",
-        "write \\\\ for one \\",
-    ),
-    (r"Invalid date or datetime", "a date or time that does not exist", None),
-    (r"Exceeds the limit", "a number with too many digits", None),
-    (r"Found invalid character|Illegal character", "a character that TOML does not allow here", "write it as \\u…"),
-)
-"""What tomllib says (a pattern), what we say and the hint; tomllib speaks of its grammar, we of what was written."""
-
-
-def _syntax_problems(said: str, text: str, file: str) -> list[Problem]:
-    """Return why `text` is not TOML. Keys given twice are all told; else the parser stops at the first thing."""
-    what, hint = next(
-        ((what, hint) for pattern, what, hint in _SAYINGS if re.match(pattern, said)), (f"is not TOML: {said}", None)
-    )
-    if what == _TWICE:
-        repeats = Lines(text).repeats
-        if repeats:
-            return [
-                Problem(f"{what}, first in line {repeat.first}", file, repeat.line, spelt(repeat.path), hint)
-                for repeat in repeats
-            ]
-    return [Problem(what, file, _syntax_line(said, what, text), None, hint)]
-
-
-def _syntax_line(said: str, what: str, text: str) -> int:
-    """Return the line of the one thing that is no TOML; what is not closed stands where it was opened."""
-    if what in {_NO_QUOTE, _NO_BRACKET, _NO_BRACE}:
-        opened = Lines(text).stopped
-        if opened is not None:
-            return opened
-    place = re.search(r"\(at line (\d+), column \d+\)$", said)
-    return int(place[1]) if place else text.rstrip().count("\n") + 1
+        raise wrong("is not UTF-8 text", file=str(path), line=line, hint="save it as UTF-8") from error
 
 
 def _listed(known: list[str]) -> str | None:
