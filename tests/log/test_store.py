@@ -1,4 +1,4 @@
-"""The summaries beside each series are exactly what its attempts say, whatever was written, marked or taken back."""
+"""The summaries beside each series and run are exactly what their attempts say, whatever was written or taken back."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ attempts = st.builds(
     id=st.sampled_from("abcdefghijklmnopqrst"),
     run=st.just("run"),
     change=st.sampled_from(["one", "one", "one", "two"]),
-    at=st.integers(0, 5).map(float),
+    at=st.sampled_from([0.0, 1.0, 2.0, 30.0, 890.0, 905.0, 4000.0]),
     timing=st.just(Timing.LEAVE),
     source=st.just("keys"),
     change_ms=MILLISECONDS,
@@ -120,6 +120,25 @@ def test_summaries_never_drift_from_the_attempts(steps: list[tuple[str, object]]
             " SELECT attempt FROM measures) WHERE attempt NOT IN (SELECT n FROM attempts)"
         ).fetchone()
         assert orphans == 0
+        assert quarters(connection) == by_hand(model.values())
+
+
+def quarters(connection: sqlite3.Connection) -> dict[int, tuple[int, int, int, float]]:
+    """Return what stands beside the one run: tries, clean, answered and seconds of playing of each quarter."""
+    rows = connection.execute("SELECT quarter, tries, clean, answered, played_s FROM quarters")
+    return {quarter: tuple(counts) for quarter, *counts in rows}
+
+
+def by_hand(attempts: Iterable[Attempt]) -> dict[int, tuple[int, int, int, float]]:
+    """Return the same of these attempts at a run that began at nought: pauses beyond a minute count as one."""
+    latest, found = 0.0, dict[int, tuple[int, int, int, float]]()
+    for attempt in sorted(attempts, key=lambda attempt: attempt.at):
+        tries, clean, answered, played_s = found.get(int(attempt.at // 900), (0, 0, 0, 0.0))
+        said = attempt.clean is not None
+        pause = min(attempt.at - latest, 60.0)
+        found[int(attempt.at // 900)] = (tries + 1, clean + bool(attempt.clean), answered + said, played_s + pause)
+        latest = attempt.at
+    return found
 
 
 def known(values: Iterable[float | None]) -> list[float]:

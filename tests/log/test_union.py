@@ -142,10 +142,13 @@ def contents(connection: sqlite3.Connection) -> dict[str, dict[str, Any]]:
     history = History(connection)
     of_series = ", ".join(column for column in columns(connection, "series") if column != "n")
     series = connection.execute(f"SELECT {of_series} FROM series WHERE attempts > 0")
+    of_quarters = ", ".join(column for column in columns(connection, "quarters") if column != "run")
+    quarters = connection.execute(f"SELECT id, {of_quarters} FROM quarters JOIN runs ON n = run ORDER BY id, quarter")
     return {
         "runs": {run.id: run for run in history.runs(newest=EVERY)},
         "attempts": {attempt.id: attempt for run in RUNS for attempt in history.of_run(run)},
         "series": {repr(row): row for row in series},
+        "quarters": {row[:2]: row for row in quarters},
     }
 
 
@@ -252,9 +255,10 @@ def answers(connection: sqlite3.Connection) -> tuple[object, ...]:
 
 
 def test_every_table_of_a_log_is_carried() -> None:
-    """A step of the schema that brings a table has to say here how two of them become one."""
+    """A step of the schema that brings a table has to say here how two of them become one; quarters follow from runs
+    and attempts."""
     tables = {name for (name,) in opened().execute("SELECT name FROM sqlite_schema WHERE type = 'table'")}
-    assert set(union.TABLES) == tables - {"migrations"}
+    assert set(union.TABLES) == tables - {"migrations", "quarters"}
 
 
 BARE = Attempt("a", "run", "one", 60.0, Timing.HEARD, "six", 700.0)

@@ -200,6 +200,32 @@ MIGRATIONS = (
                 SELECT run FROM attempts WHERE series IN (SELECT n FROM series WHERE how = 'recalled'))""",
         ),
     ),
+    Migration(
+        6,
+        "a summary of each quarter of an hour of a run",
+        (
+            # Every time zone is whole quarters ahead of UTC, so that days and weeks anywhere are made of them.
+            """CREATE TABLE quarters (
+                run INTEGER NOT NULL REFERENCES runs (n),
+                quarter INTEGER NOT NULL,
+                tries INTEGER NOT NULL,
+                clean INTEGER NOT NULL,
+                answered INTEGER NOT NULL,
+                played_s REAL NOT NULL,
+                last_at REAL NOT NULL,
+                PRIMARY KEY (run, quarter)
+            ) STRICT, WITHOUT ROWID""",
+            # Playing: from each landing to the next, or from the run's begin, at most a minute of it.
+            """INSERT INTO quarters
+                SELECT run, CAST(at / 900 AS INTEGER), count(*), ifnull(sum(clean), 0), count(clean),
+                    total(min(max(pause, 0.0), 60.0)), max(at)
+                FROM (
+                    SELECT a.run, a.at, a.clean, a.at - ifnull(lag(a.at) OVER (PARTITION BY a.run ORDER BY a.at), r.at)
+                        AS pause
+                    FROM attempts AS a JOIN runs AS r ON r.n = a.run
+                ) GROUP BY 1, 2""",
+        ),
+    ),
 )
 """Every step, in order."""
 

@@ -5,7 +5,10 @@ from __future__ import annotations
 import math
 import sqlite3
 from enum import StrEnum
-from typing import Any, TypeAlias, TypeVar
+from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 _Kind = TypeVar("_Kind", bound=StrEnum)
 Row: TypeAlias = tuple[Any, ...]
@@ -15,13 +18,23 @@ Shape: TypeAlias = tuple[tuple[type, ...], ...]
 TEXT, REAL, COUNT = (str,), (float,), (int,)
 MAYBE_TEXT, MAYBE_REAL, MAYBE_COUNT = (str, type(None)), (float, type(None)), (int, type(None))
 _INFINITE = frozenset({math.inf, -math.inf})
+_UNSOUND = "a row that no program of ours has written"
 
 
 def sound(row: Row, shape: Shape) -> Row:
     """Return `row` where it holds what its columns should, else raise sqlite3.DatabaseError."""
     if not all(map(isinstance, row, shape)) or not _INFINITE.isdisjoint(row):
-        raise sqlite3.DatabaseError("a row that no program of ours has written")
+        raise sqlite3.DatabaseError(_UNSOUND)
     return row
+
+
+def sound_columns(rows: Sequence[Row], shape: Shape) -> list[list[Any]]:
+    """Return the columns of very many `rows`: as `sound` for each, in a fraction of the time."""
+    columns = [[row[at] for row in rows] for at in range(len(shape))]
+    for column, kinds in zip(columns, shape, strict=True):
+        if not set(map(type, column)) <= set(kinds) or any(infinite in column for infinite in _INFINITE):
+            raise sqlite3.DatabaseError(_UNSOUND)
+    return columns
 
 
 def one_of(kind: type[_Kind], word: str) -> _Kind:

@@ -1,68 +1,56 @@
 """What was played in each week, or of one drill on each day, summed up by the database where the player is.
 
-Weeks are those of ISO 8601: they begin on Monday. What is read is bounded by the stretch that is asked for, however
-long the log.
+Weeks are those of ISO 8601: they begin on Monday. Counts and minutes are sums of quarters of an hour (`log.quarters`);
+of the attempts only the times are read, of the stretch that is asked for, however long the log.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import json
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from trainer.log.rows import COUNT, REAL, TEXT, Row, Shape, sound
+from trainer.log.quarters import QUARTER_S
+from trainer.log.rows import COUNT, MAYBE_REAL, REAL, TEXT, Row, Shape, sound, sound_columns
 from trainer.practice.progress import PACE_FROM, RunTimes
+from trainer.practice.statistics import quantile
 
 if TYPE_CHECKING:
     import sqlite3
+    from collections.abc import Mapping, Sequence
 
-PAUSE_S = 60.0
-"""A pause between two landings counts as playing up to this long."""
 _LONGEST_RUN_S = 7 * 86_400.0
 """No run is looked for that began longer than this before a stretch: nobody leaves one open for a week."""
 
-# How far local time was ahead of UTC, in seconds, when the run began; it is not asked for each attempt anew.
-_RUNS = """
-    SELECT n, at, CAST(strftime('%s', at, 'unixepoch', 'localtime') AS INTEGER) - CAST(at AS INTEGER) AS ahead
-    FROM runs WHERE ahead IS NOT NULL AND """
-_OF_WEEKS = "at >= :since - :reach"
-_OF_DRILL = "drill = :drill ORDER BY at DESC, n DESC LIMIT :newest"
+_RUNS_SINCE = "SELECT n FROM runs WHERE at >= :since - :reach"
+_RUNS_OF_DRILL = "SELECT n FROM runs WHERE drill = :drill ORDER BY at DESC, n DESC LIMIT :newest"
 # Days are counted from 1970-01-01, a Thursday, so that day -3 was a Monday.
 _MONDAY, _DAY = "(day + 3) / 7 * 7 - 3", "day"
-_PLAYED = """
-    WITH chosen AS ({runs}),
-    landed AS (
-        SELECT a.n, a.run, a.series, a.at, a.change_ms, a.clean, chosen.at AS began,
-            CAST(a.at + ahead AS INTEGER) / 86400 AS day
-        FROM chosen JOIN attempts AS a ON a.run = chosen.n WHERE a.at >= :since
-    ),
-    played AS (SELECT *, {part} AS part FROM landed)"""
 _TOTALS = """
-    SELECT part, count(DISTINCT day), count(DISTINCT run), count(*), ifnull(sum(clean), 0), count(clean)
-    FROM played GROUP BY part ORDER BY part"""
-_TOTAL: Shape = (COUNT, COUNT, COUNT, COUNT, COUNT, COUNT)
-_CHANGES = """
-    SELECT part, count(DISTINCT s.change)
-    FROM (SELECT DISTINCT part, series FROM played) JOIN series AS s ON s.n = series GROUP BY part"""
-_PLAYING = """
-    SELECT part, total(min(max(pause, 0.0), :pause)) FROM (
-        SELECT part, at - ifnull(lag(at) OVER (PARTITION BY run ORDER BY n), began) AS pause FROM played
-    ) GROUP BY part"""
-# The median: the mean of the middle one or two.
-_MEDIANS = """
-    SELECT part, series, avg(change_ms) FROM (
-        SELECT part, series, change_ms, row_number() OVER (PARTITION BY part, series ORDER BY change_ms) AS place,
-            count(*) OVER (PARTITION BY part, series) AS timed
-        FROM played WHERE change_ms IS NOT NULL
-    ) WHERE timed >= :fewest AND place IN ((timed + 1) / 2, (timed + 2) / 2) GROUP BY part, series"""
-_MEDIAN: Shape = (COUNT, COUNT, REAL)
+    WITH played AS (
+        SELECT *, CAST(strftime('%s', quarter * {quarter_s}, 'unixepoch', 'localtime') AS INTEGER) / 86400 AS day
+        FROM quarters WHERE run IN ({runs}) AND quarter >= :since / {quarter_s}
+    )
+    SELECT {part} AS part, count(DISTINCT day), count(DISTINCT run), sum(tries), sum(clean), sum(answered),
+        sum(played_s), min(quarter) * {quarter_s}.0, (max(quarter) + 1) * {quarter_s}.0
+    FROM played WHERE day IS NOT NULL GROUP BY part ORDER BY part"""
+_TOTAL: Shape = (COUNT, COUNT, COUNT, COUNT, COUNT, COUNT, REAL, REAL, REAL)
+# Each series in turn, its attempts in the order of the index: nothing is sorted.
+_TIMES_BETWEEN = """
+    SELECT s.n, a.at, a.change_ms FROM series AS s CROSS JOIN attempts AS a ON a.series = s.n
+    WHERE a.at >= :begins AND a.at < :ends ORDER BY s.n, a.at"""
+_TIMES_OF_RUNS = """
+    SELECT series, at, change_ms FROM attempts WHERE run IN ({runs}) AND at >= :begins AND at < :ends
+    ORDER BY series, at"""
+_TIMES: Shape = (COUNT, REAL, MAYBE_REAL)
+_CHANGES = "SELECT n, change FROM json_each(?) JOIN series ON n = value"
 _EPOCH = date(1970, 1, 1).toordinal()
 
 _DRILLS = """
-    SELECT drill, count(*), sum(tries), min(at), max(at) FROM (
-        SELECT r.drill, r.at, (SELECT count(*) FROM attempts AS a WHERE a.run = r.n) AS tries FROM runs AS r
-    ) WHERE tries > 0 GROUP BY drill ORDER BY max(at) DESC, drill"""
+    SELECT r.drill, count(DISTINCT r.n), sum(q.tries), min(r.at), max(r.at)
+    FROM quarters AS q CROSS JOIN runs AS r ON r.n = q.run GROUP BY r.drill ORDER BY max(r.at) DESC, r.drill"""
 _DRILL: Shape = (TEXT, COUNT, COUNT, REAL, REAL)
 
 _RUNS_OF_SERIES = """
@@ -94,7 +82,7 @@ class Span:
     answered: int
     """… of those of which it was said at all."""
     played_s: float
-    """Seconds of playing: from each landing to the next, or from the run's begin, longer pauses than `PAUSE_S` cut."""
+    """Seconds of playing: from each landing to the next, or from the run's begin; see `log.quarters`."""
     medians: Mapping[int, float]
     """Median time in milliseconds of each series with `PACE_FROM` times at least, by its number."""
 
@@ -117,12 +105,13 @@ class DrillPlayed:
 
 def weeks(connection: sqlite3.Connection, since: float) -> list[Span]:
     """Return the weeks from the moment `since` on in which something was played, oldest first."""
-    return _spans(connection, _OF_WEEKS, _MONDAY, {"since": since, "reach": _LONGEST_RUN_S})
+    return _spans(connection, _RUNS_SINCE, _MONDAY, _TIMES_BETWEEN, {"since": since, "reach": _LONGEST_RUN_S})
 
 
 def days_of_drill(connection: sqlite3.Connection, title: str, newest: int) -> list[Span]:
     """Return the days on which the newest runs of the drill of this title were played, oldest first."""
-    return _spans(connection, _OF_DRILL, _DAY, {"since": -1e18, "drill": title, "newest": newest})
+    asked = {"since": -1e18, "drill": title, "newest": newest}
+    return _spans(connection, _RUNS_OF_DRILL, _DAY, _TIMES_OF_RUNS, asked)
 
 
 def drills(connection: sqlite3.Connection) -> list[DrillPlayed]:
@@ -135,25 +124,50 @@ def runs_of_series(connection: sqlite3.Connection, series: int) -> list[RunTimes
     return [RunTimes(*sound(row, _RUN_TIMES)) for row in connection.execute(_RUNS_OF_SERIES, (series,))]
 
 
-def _spans(connection: sqlite3.Connection, runs: str, part: str, values: Mapping[str, object]) -> list[Span]:
-    asked = {**values, "pause": PAUSE_S, "fewest": PACE_FROM}
-    played = _PLAYED.format(runs=_RUNS + runs, part=part)
-
-    def answers(question: str, shape: Shape) -> Iterator[Row]:
-        return (sound(row, shape) for row in connection.execute(played + question, asked))
-
-    changes: dict[int, int] = dict(answers(_CHANGES, (COUNT, COUNT)))
-    playing: dict[int, float] = dict(answers(_PLAYING, (COUNT, REAL)))
-    medians: dict[int, dict[int, float]] = {}
-    for which, series, median_ms in answers(_MEDIANS, _MEDIAN):
-        medians.setdefault(which, {})[series] = median_ms
+def _spans(connection: sqlite3.Connection, runs: str, part: str, times: str, asked: Mapping[str, object]) -> list[Span]:
+    """Return the parts into which the quarters of these runs fall, each with the times taken in it."""
+    question = _TOTALS.format(runs=runs, part=part, quarter_s=QUARTER_S)
+    totals = [sound(row, _TOTAL) for row in connection.execute(question, asked)]
+    if not totals:
+        return []
+    # They come in order; of a damaged file even that is not certain, and out of order `_by_part` would never end.
+    begins, ends = sorted(row[7] for row in totals), max(row[8] for row in totals)
+    between = {**asked, "begins": begins[0], "ends": ends}
+    found = connection.execute(times.format(runs=runs), between).fetchall()
+    medians, series = _by_part(found, begins)
+    every = json.dumps(list(set().union(*series)))
+    changes: dict[int, str] = dict(sound(row, (COUNT, TEXT)) for row in connection.execute(_CHANGES, (every,)))
     return [
         Span(
-            *(_date(which), days, in_runs, tries, changes[which], clean, answered, playing[which]),
-            medians.get(which, {}),
+            *(_date(day), days, in_runs, tries, len({changes.get(number) for number in series[at]})),
+            *(clean, answered, played_s, medians[at]),
         )
-        for which, days, in_runs, tries, clean, answered in answers(_TOTALS, _TOTAL)
+        for at, (day, days, in_runs, tries, clean, answered, played_s, _, _) in enumerate(totals)
     ]
+
+
+def _by_part(rows: Sequence[Row], begins: Sequence[float]) -> tuple[list[dict[int, float]], list[list[int]]]:
+    """Return for each part the median of each series with times enough, and all series that were played in it.
+
+    `rows` are series, moment and time of attempts, by series and moment; `begins` are the moments at which the parts
+    begin, in order.
+    """
+    series, at, times = sound_columns(rows, _TIMES)
+    medians: list[dict[int, float]] = [{} for _ in begins]
+    played: list[list[int]] = [[] for _ in begins]
+    first = over = 0
+    while first < len(rows):
+        number = series[first]
+        if first == over:
+            over = bisect_right(series, number, first)
+        part = bisect_right(begins, at[first]) - 1
+        last = bisect_left(at, begins[part + 1], first, over) if part + 1 < len(begins) else over
+        timed = sorted(ms for ms in times[first:last] if ms is not None)
+        if len(timed) >= PACE_FROM:
+            medians[part][number] = quantile(timed, 0.5)
+        played[part].append(number)
+        first = last
+    return medians, played
 
 
 def _date(day: int) -> date:

@@ -2,14 +2,14 @@
 
 The summary beside each series (how many, best, median, clean, last) moves in the same transaction as the attempts it
 sums up, so that progress opens without reading them. It is exact: best and counts over all attempts of the series,
-medians over the newest `statistics.WINDOW` of them.
+medians over the newest `statistics.WINDOW` of them. So does what stands beside each run (`log.quarters`).
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from trainer.log import heard
+from trainer.log import heard, quarters
 from trainer.log.faults import RefusedError
 from trainer.practice.statistics import WINDOW, quantile
 
@@ -97,6 +97,7 @@ def add(connection: sqlite3.Connection, attempt: Attempt) -> None:
             **_medians(connection, series),
         },
     )
+    quarters.add(connection, added[0], run[0], attempt.at)
 
 
 def mark(connection: sqlite3.Connection, attempt: str, clean: bool | None) -> None:
@@ -128,6 +129,7 @@ def take_back(connection: sqlite3.Connection, attempt: str) -> None:
     connection.execute("DELETE FROM attempts WHERE n = ?", (found.n,))
     connection.execute(_COUNTED, (found.series,))
     _sum_up_newest(connection, found.series)
+    quarters.sum_up(connection, found.run)
 
 
 def sum_up(connection: sqlite3.Connection, series: int) -> None:
@@ -141,6 +143,7 @@ class _Found(NamedTuple):
     """An attempt that is in the log."""
 
     n: int
+    run: int
     series: int
     change_ms: float | None
     clean: int | None
@@ -156,7 +159,9 @@ def _series(connection: sqlite3.Connection, series: Series) -> int:
 
 
 def _find(connection: sqlite3.Connection, attempt: str) -> _Found:
-    found = connection.execute("SELECT n, series, change_ms, clean FROM attempts WHERE id = ?", (attempt,)).fetchone()
+    found = connection.execute(
+        "SELECT n, run, series, change_ms, clean FROM attempts WHERE id = ?", (attempt,)
+    ).fetchone()
     if found is None:
         raise RefusedError(f"no change {attempt} in the log")
     return _Found(*found)
@@ -164,11 +169,12 @@ def _find(connection: sqlite3.Connection, attempt: str) -> _Found:
 
 def _mark(connection: sqlite3.Connection, found: _Found, clean: bool | None) -> None:
     before = found.clean
+    more = (clean or 0) - (before or 0), (clean is not None) - (before is not None)
     connection.execute("UPDATE attempts SET clean = ? WHERE n = ?", (clean, found.n))
     connection.execute(
-        "UPDATE series SET clean = clean + ?, answered = answered + ? WHERE n = ?",
-        ((clean or 0) - (before or 0), (clean is not None) - (before is not None), found.series),
+        "UPDATE series SET clean = clean + ?, answered = answered + ? WHERE n = ?", (*more, found.series)
     )
+    quarters.mark(connection, found.n, *more)
 
 
 def _measure(connection: sqlite3.Connection, attempt: int, series: int, measures: Measures) -> None:

@@ -5,7 +5,8 @@ when one was carried off before the run was over, the account that knows more st
 then one called unclean before one called clean, then the greater by its text. That is a total order of whole accounts,
 so the union depends on what was joined and not on when, in which direction or how often.
 
-Beside a series stand only numbers that follow from its attempts; they are taken anew by `store.sum_up`.
+Beside a series and a run stand only numbers that follow from their attempts; they are taken anew by `store.sum_up` and
+`quarters.sum_up`.
 """
 
 # ruff: noqa: S608  # every statement is made of names of our own schema; values are bound
@@ -15,7 +16,7 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
-from trainer.log import store
+from trainer.log import quarters, store
 from trainer.log.rows import one_of, sound
 from trainer.practice.record import How, Series, Texture, Timing
 
@@ -34,7 +35,7 @@ TABLES = {
     "fingers": "attempt",
     "notes": "attempt",
 }
-"""Every table that holds entries, and the column by which its rows are found."""
+"""Every table that holds entries, and the column by which its rows are found; `quarters` follows from them."""
 _NUMBERS = {"n", "run", "series", "attempt", "guitar"}
 """Columns that number the rows of one log; what they point to is found anew in the other."""
 _SERIES = tuple(field.name for field in fields(Series))
@@ -107,8 +108,8 @@ def compare(ours: sqlite3.Connection) -> Brought:
 
 
 def join(ours: sqlite3.Connection) -> None:
-    """Write what `compare` found, in the same transaction, and sum up every series that it touches."""
-    touched = set(ours.execute(_TOUCHED))
+    """Write what `compare` found, in the same transaction, and sum up every series and every run that it touches."""
+    touched = _touched(ours)
     for statement in (_GUITARS, _NEW_SERIES):
         ours.execute(statement)
     _write(ours, "runs", {})
@@ -121,9 +122,17 @@ def join(ours: sqlite3.Connection) -> None:
     ours.execute("DELETE FROM main.measures WHERE attempt IN (SELECT ours FROM brought_attempts)")
     for table in ("measures", "fingers", "notes"):
         _write_beside(ours, table)
-    touched |= set(ours.execute(_TOUCHED))
-    for (series,) in touched:
-        store.sum_up(ours, series)
+    series, runs = ({*before, *now} for before, now in zip(touched, _touched(ours), strict=True))
+    for number in series:
+        store.sum_up(ours, number)
+    for number in runs:
+        quarters.sum_up(ours, number)
+
+
+def _touched(ours: sqlite3.Connection) -> tuple[set[int], set[int]]:
+    """Return the numbers of the series and of the runs to which something is brought that stands in our log by now."""
+    series, runs = ({number for (number,) in ours.execute(question)} for question in (_SERIES_TOUCHED, _RUNS_TOUCHED))
+    return series, runs
 
 
 def _write(ours: sqlite3.Connection, table: str, found: dict[str, str]) -> None:
@@ -224,7 +233,11 @@ _NEW_SERIES = f"""
     INSERT INTO main.series ({", ".join(_SERIES)}) SELECT {", ".join(_SERIES)} FROM their_series WHERE n IN (
         SELECT series FROM brought_attempts JOIN their_attempts ON n = theirs
     ) ON CONFLICT DO NOTHING"""
-_TOUCHED = "SELECT DISTINCT series FROM main.attempts WHERE n IN (SELECT ours FROM brought_attempts)"
+_SERIES_TOUCHED = "SELECT DISTINCT series FROM main.attempts WHERE n IN (SELECT ours FROM brought_attempts)"
+# The first pause of a run counts from its begin, which a fuller account may tell otherwise.
+_RUNS_TOUCHED = """
+    SELECT run FROM main.attempts WHERE n IN (SELECT ours FROM brought_attempts)
+    UNION SELECT ours FROM brought_runs WHERE ours IS NOT NULL"""
 _DRILLS = """
     SELECT r.drill, count(*) AS new FROM brought_attempts JOIN their_attempts AS t ON t.n = theirs
     JOIN their_runs AS r ON r.n = t.run WHERE ours IS NULL GROUP BY r.drill ORDER BY new DESC, r.drill"""
