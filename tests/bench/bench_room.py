@@ -22,7 +22,8 @@ from trainer.ui.board import blocks
 from trainer.ui.board.picture import Look
 from trainer.ui.board.widget import Board
 from trainer.ui.room.neck import SCALES, mark_size
-from trainer.ui.room.picture import Painter, Scene, symbol
+from trainer.ui.room.picture import Painter, symbol
+from trainer.ui.room.scene import Scene
 from trainer.ui.widgets.room import RoomView
 
 SIZES = ((60, 21), (80, 24), (120, 40), (160, 48), (200, 60))
@@ -43,7 +44,7 @@ def tell_sizes() -> None:
     for width, height in SIZES:
         for pair, both in ((("Am", "C"), False), (("G at III", "A at V"), False), (("Am", "C"), True)):
             seen = scene(*pair, both_hands=both)
-            mark = symbol(seen, Look(), width, height - 1)
+            mark = symbol(seen, width, height - 1)
             scale = next((scale for scale in SCALES if mark_size(scale) == mark), 1 if mark[1] == 3 else 0)
             number = blocks.size(scale) if scale else (1, 1)
             rows = 2.5 * scale if scale else 1.0

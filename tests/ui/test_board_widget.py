@@ -16,9 +16,9 @@ from trainer.hand.change import Change
 from trainer.hand.reach import Hand
 from trainer.ui.board.canvas import Fill, lines
 from trainer.ui.board.marks import ASCII, MARKS, UNICODE, Role, Sign
-from trainer.ui.board.picture import Look, Mode, draw
+from trainer.ui.board.picture import TOO_SMALL, Look, Mode, draw
 from trainer.ui.board.view import filled
-from trainer.ui.board.widget import TOO_SMALL, Board, Mini
+from trainer.ui.board.widget import Board, Mini
 from trainer.ui.board.window import Window
 
 GUITAR = Instrument()

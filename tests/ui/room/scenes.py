@@ -11,8 +11,12 @@ from trainer.hand.analysis import analyse
 from trainer.hand.reach import Hand
 from trainer.hand.words import describe
 from trainer.practice.room import Phase
+from trainer.ui.board.canvas import Picture
+from trainer.ui.board.picture import Look
 from trainer.ui.room.desk import Desk
-from trainer.ui.room.picture import Scene
+from trainer.ui.room.picture import Painter
+from trainer.ui.room.picture import symbol as symbol_in
+from trainer.ui.room.scene import Scene
 
 SHAPES = {
     "Am": "x 0 2/2 2/3 1/1 0",
@@ -38,6 +42,16 @@ def scene(before: str, after: str, **given: Any) -> Scene:
     """Return the scene of a change between two of `SHAPES`, with these values in place of the usual ones."""
     change = analyse(parse_shape(SHAPES[before]), parse_shape(SHAPES[after]), Instrument(), Hand())
     return Scene(change, Instrument(), (before, after), describe(change), **given)
+
+
+def draw(seen: Scene, look: Look, width: int, height: int) -> Picture:
+    """Return what is seen in a room of so many cells."""
+    return Painter().draw(seen, look, width, height)
+
+
+def symbol(seen: Scene, _: Look, width: int, height: int) -> tuple[int, int]:
+    """Return columns and rows of a finger's mark in that room, which are the same in every look."""
+    return symbol_in(seen, width, height)
 
 
 def to_its_last_beat(desk: Desk) -> None:

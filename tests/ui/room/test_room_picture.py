@@ -9,14 +9,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.ui.room.scenes import SHAPES, scene
+from tests.ui.room.scenes import SHAPES, draw, scene, symbol
 from trainer.practice.room import Show
 from trainer.ui.board import blocks
 from trainer.ui.board.canvas import Picture, lines
 from trainer.ui.board.marks import ASCII
 from trainer.ui.board.picture import Look
 from trainer.ui.room.neck import SCALES, mark_size
-from trainer.ui.room.picture import LEAST, Scene, draw, symbol
+from trainer.ui.room.picture import LEAST
+from trainer.ui.room.scene import Scene
 
 DATA = Path(__file__).parents[2] / "data" / "room"
 """Pictures as text. They were looked at, drawn by this program: they hold what was found good, no more."""

@@ -16,6 +16,8 @@ from trainer.ui.board.window import FEWEST, Window, needed
 
 LAID = "lying"
 """Stands in a corner where the neck was to be upright and there is room for a lying one only."""
+TOO_SMALL = "too small for the board"
+"""Stands where not even the smallest marks fit."""
 
 
 class Mode(StrEnum):

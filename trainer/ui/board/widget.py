@@ -12,12 +12,9 @@ from trainer.ui.board.canvas import Picture, Run
 from trainer.ui.board.lights import LIGHTS, lit
 from trainer.ui.board.marks import Sign
 from trainer.ui.board.mini import mini, mini_size
-from trainer.ui.board.picture import Look, draw, fits
+from trainer.ui.board.picture import TOO_SMALL, Look, draw, fits
 from trainer.ui.board.view import PictureView
 from trainer.ui.board.window import Window, follow
-
-TOO_SMALL = "too small for the board"
-"""Shown where not even the smallest marks fit."""
 
 
 class Board(PictureView):

@@ -13,7 +13,7 @@ from trainer.ui.board.marks import Role
 from trainer.ui.board.picture import Look
 from trainer.ui.command import SEAT_KEYS, key_text
 from trainer.ui.room.grid import Tile, draw, said
-from trainer.ui.room.picture import fitted
+from trainer.ui.room.sides import fitted
 from trainer.ui.widgets.figures import ROWS
 from trainer.ui.widgets.lines import shortened
 

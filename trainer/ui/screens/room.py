@@ -18,7 +18,8 @@ from trainer.ui.loop import LoopScheduler
 from trainer.ui.messages import Open
 from trainer.ui.room import seating
 from trainer.ui.room.desk import Desk, Group, Outlets
-from trainer.ui.room.picture import LEAST, Painter, Scene
+from trainer.ui.room.picture import LEAST, Painter
+from trainer.ui.room.scene import Scene
 from trainer.ui.screens import pedals
 from trainer.ui.screens.base import CommandScreen
 from trainer.ui.services import Services
@@ -166,18 +167,18 @@ class RoomScreen(CommandScreen):
         passing = self._passings[pair]
         names = (passing.after.name, "") if moment.arrived else (passing.before.name, passing.after.name)
         return Scene(
-            passing.change,
-            self._drill.instrument,
-            names,
-            "" if room.hidden else passing.words,
-            moment.beat,
-            moment.counting,
-            desk.aim.tempo,
-            self._said(),
-            room.show,
-            moment.arrived,
-            room.hidden,
-            room.both_hands,
+            change=passing.change,
+            instrument=self._drill.instrument,
+            names=names,
+            words="" if room.hidden else passing.words,
+            beat=moment.beat,
+            counting=moment.counting,
+            tempo=desk.aim.tempo,
+            said=self._said(),
+            show=room.show,
+            arrived=moment.arrived,
+            hidden=room.hidden,
+            both_hands=room.both_hands,
         )
 
     def _said(self) -> str:
