@@ -9,7 +9,7 @@ from contextlib import closing
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from trainer.log import store
+from trainer.log import quarters, store
 from trainer.log.migrations import migrate, transaction
 
 if TYPE_CHECKING:
@@ -70,6 +70,10 @@ def anew(found: Salvage) -> Saved:
                 _insert(log, table, getattr(found, table).values())
             for (series,) in log.execute("SELECT n FROM series").fetchall():
                 store.sum_up(log, series)
+            for (run,) in log.execute("SELECT n FROM runs").fetchall():
+                quarters.sum_up(log, run)
+            for (run,) in log.execute("SELECT n FROM runs").fetchall():
+                quarters.sum_up(log, run)
         changes, first, last = log.execute("SELECT count(*), min(at), max(at) FROM attempts").fetchone()
         saved = {n for (n,) in log.execute("SELECT n FROM attempts")}
         runs = {n for (n,) in log.execute("SELECT n FROM runs")}
