@@ -36,10 +36,11 @@ def let_pass(pilot: Pilot[None], seconds: float) -> None:
     """Let a warm-up be so many seconds further on. Its clock is that of the keys, which cannot be put on."""
     screen = pilot.app.screen
     assert isinstance(screen, WarmupScreen)
-    assert screen._warming.since is not None
-    screen._warming = replace(screen._warming, since=screen._warming.since - seconds)
-    if screen._began is not None:
-        screen._began -= seconds
+    warm_up = screen.warm_up
+    assert warm_up.state.since is not None
+    warm_up.state = replace(warm_up.state, since=warm_up.state.since - seconds)
+    if warm_up._began is not None:
+        warm_up._began -= seconds
 
 
 class Quick(Silent):

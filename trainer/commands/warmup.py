@@ -17,7 +17,7 @@ from trainer.hand.reach import HANDS
 from trainer.practice.warmup import CAUTION, LONGEST_MIN, SHORTEST_MIN, Kind, Part, plan
 from trainer.sound.beat import Pattern
 from trainer.sound.ways import Way
-from trainer.ui import warming
+from trainer.ui.warming.materials import OVER, days_off, drills, materials, runs_lately
 
 if TYPE_CHECKING:
     from trainer.practice.drill import Drill
@@ -51,11 +51,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Go through the warm-up, or print it."""
-    runs, problems = warming.runs_lately(log_file())
+    runs, problems = runs_lately(log_file())
     sys.stderr.write("".join(f"changeover: {problem}\n" for problem in problems))
-    drills = warming.drills()
-    materials = warming.materials(drills, HANDS[options.hand], runs)
-    parts = plan(materials, options.minutes, days_off=warming.days_off(runs, date.today()), easy=options.easy)
+    fit = drills()
+    made_from = materials(fit, HANDS[options.hand], runs)
+    parts = plan(made_from, options.minutes, days_off=days_off(runs, date.today()), easy=options.easy)
     if options.json:
         from trainer.commands.output import print_json
 
@@ -63,10 +63,10 @@ def run(options: argparse.Namespace) -> int:
         return 0
     _say(*CAUTION, "")
     if options.plan:
-        go_through(parts, drills, _say, lambda _: None)
+        go_through(parts, fit, _say, lambda _: None)
         return 0
     with _click(options.click) as beat:
-        go_through(parts, drills, _say, _waiter(), beat)
+        go_through(parts, fit, _say, _waiter(), beat)
     return 0
 
 
@@ -89,7 +89,7 @@ def go_through(
             _beat(beat, part, drills)
         elapsed += part.seconds
     wait_until(elapsed)
-    say(f"{_clock(elapsed)}  Done. Warm hands are no licence: stop when something hurts.")
+    say(f"{_clock(elapsed)}  {OVER}")
 
 
 def _beat(beat: Metronome, part: Part, drills: dict[str, Drill]) -> None:

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 TRAINS = frozenset({"warm-up", "independence"})
 """What a drill trains that is fit to warm up with."""
+OVER = "Done. Warm hands are no licence: stop when something hurts."
+"""Said at the end."""
 LATELY = 200
 """So many newest runs are looked through for the tempo that was clean lately."""
 
