@@ -149,8 +149,8 @@ def _written(guitar: Guitar) -> dict[str, object]:
 
 def _guitar(table: toml.Table, commands: Collection[str]) -> Guitar:
     """Return what one table says; each value that cannot be read is left out."""
-    found: dict[str, Any] = {
-        "master": table.take("master", integer(1, 16), None),
+    master = table.take("master", integer(1, 16), None)
+    told: dict[str, Any] = {
         "bend_semitones": table.take("bend_semitones", number(0, 96), BEND_SEMITONES),
         "latency_all_ms": table.take("latency_all_ms", number(0, 500), 0.0),
         "latency_ms": _by_string(table, "latency_ms", number(0, 500)),
@@ -158,24 +158,23 @@ def _guitar(table: toml.Table, commands: Collection[str]) -> Guitar:
     }
     spread = _by_string(table, "latency_spread_ms", number(0, 500))
     if _PEDALS in table:
-        found["calls"] = _pedals(table.table(_PEDALS), commands)
+        told["calls"] = _pedals(table.table(_PEDALS), commands)
+    measured = table.take("latency_measured", DAY, None)
+    player, seat = table.take("player", text(60), ""), table.take("seat", integer(1, 999), None)
+    wiring = _with_channels(Wiring(**told), master, table)
+    return Guitar(wiring, MappingProxyType(spread), measured, player, seat)
 
-    guitar = Guitar(
-        Wiring(**{**found, "master": None}),
-        MappingProxyType(spread),
-        table.take("latency_measured", DAY, None),
-        table.take("player", text(60), ""),
-        table.take("seat", integer(1, 999), None),
-    )
+
+def _with_channels(wiring: Wiring, master: int | None, table: toml.Table) -> Wiring:
+    """Return the wiring with the channels that the table gives; as it is where they contradict each other."""
     channels = _by_string(table, "channels", integer(1, 16))
     try:
         if len(set(channels.values())) < len(channels):
             raise ValueError("two strings cannot have the same channel")
-        strings = {channel: string for string, channel in channels.items()}
-        return replace(guitar, wiring=replace(guitar.wiring, strings=strings, master=found["master"]))
+        return replace(wiring, strings={channel: string for string, channel in channels.items()}, master=master)
     except ValueError as error:
         table.wrong("channels", str(error), "learn the strings again on the setup screen")
-        return guitar
+        return wiring
 
 
 def _by_string(table: toml.Table, key: str, kind: Kind[T]) -> dict[int, T]:

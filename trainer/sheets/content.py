@@ -50,6 +50,11 @@ class Card:
     back: bool = False
     """True for the way back to the first shape."""
 
+    @property
+    def title(self) -> str:
+        """Its number and name, said to be the way back where it is that."""
+        return f"{'back to ' if self.back else ''}{self.number}. {self.name}"
+
 
 @dataclass(frozen=True, slots=True)
 class Slow:
@@ -123,9 +128,7 @@ def _joins(segments: tuple[Segment, ...], shapes: int) -> bool:
     )
 
 
-def _cut(
-    drill: Drill, passings: tuple[Passing, ...], times_ms: Mapping[str, tuple[float, float]]
-) -> tuple[Segment, ...]:
+def _cut(drill: Drill, passings: tuple[Passing, ...], times_ms: Times) -> tuple[Segment, ...]:
     inner = passings[: len(drill.steps) - 1]
     joints = cuts.joints(
         drill.lengths,
@@ -160,11 +163,10 @@ def _cards(drill: Drill, passings: tuple[Passing, ...]) -> Iterable[Card]:
 def _card(drill: Drill, index: int, passing: Passing | None, *, back: bool = False) -> Card:
     step = drill.steps[index]
     change = None if passing is None else passing.change
-    beats = "1 beat" if step.beats == 1 else f"{step.beats} beats"
     return Card(
         number=index + 1,
         name=step.name,
-        beats=beats,
+        beats="1 beat" if step.beats == 1 else f"{step.beats} beats",
         diagram=diagram(step.shape, change),
         arrival="" if passing is None else passing.words,
         watch=None if change is None else change.watch,

@@ -82,11 +82,11 @@ def _body(content: Content, left_handed: bool) -> Iterator[str]:
 
 
 def _card(card: Card, left_handed: bool) -> str:
-    name = f"back to {card.number}. {card.name}" if card.back else f"{card.number}. {card.name}"
+    told = f"{card.title}: {card.arrival}" if card.arrival else card.title
     parts = [
-        f"<h3>{text(name)}</h3>",
+        f"<h3>{text(card.title)}</h3>",
         f'<div class="beats">{text(card.beats)}</div>',
-        draw(card.diagram, left_handed=left_handed).standalone(f"{name}: {card.arrival}" if card.arrival else name),
+        draw(card.diagram, left_handed=left_handed).standalone(told),
     ]
     if card.arrival:
         watch = "" if card.watch is None else f" <strong>Watch finger {card.watch}.</strong>"

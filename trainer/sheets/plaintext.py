@@ -61,7 +61,7 @@ def _lines(content: Content, left_handed: bool) -> Iterator[str]:
 
 
 def _card(card: Card, left_handed: bool) -> Iterator[str]:
-    yield from _wrapped(f"{'back to ' if card.back else ''}{card.number}. {card.name}, {card.beats}")
+    yield from _wrapped(f"{card.title}, {card.beats}")
     if card.arrival:
         watch = "" if card.watch is None else f"; watch finger {card.watch}"
         yield from _wrapped(f"{card.arrival}{watch}")

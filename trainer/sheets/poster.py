@@ -13,8 +13,8 @@ _WIDTH = 760
 _CARD = 190
 _MARGIN = 20
 _LINE = 14
-_LETTERS = 29
-"""Letters in a line of a card; the type is monospaced, so its width is known."""
+_LETTERS, _TITLE = 29, 21
+"""Letters in a line of a card, and in its title; the type is monospaced, so its width is known."""
 
 
 def svg(content: Content, *, left_handed: bool = False) -> str:
@@ -44,8 +44,8 @@ def svg(content: Content, *, left_handed: bool = False) -> str:
 
 
 def _card(x: int, y: int, card: Card, drawing: Drawing, neck: int, words: list[str]) -> list[str]:
-    name = f"back to {card.number}. {card.name}" if card.back else f"{card.number}. {card.name}"
-    parts = [_say(x, y + 24, name if len(name) <= 21 else name[:20] + "…", 14, bold=True)]
+    title = card.title if len(card.title) <= _TITLE else f"{card.title[: _TITLE - 1]}…"
+    parts = [_say(x, y + 24, title, 14, bold=True)]
     parts.append(f'<g transform="translate({x},{y + 30})">{drawing.elements}</g>')
     parts += [_say(x, y + 44 + neck + number * _LINE, line) for number, line in enumerate(words)]
     return parts

@@ -21,7 +21,7 @@ _ARRIVED = 0.5
 
 
 @dataclass(slots=True)
-class Heard:
+class FingersHeard:
     """What was heard of the fingers of one change."""
 
     kept: dict[int, Answer] = field(default_factory=dict)
@@ -34,9 +34,9 @@ class Heard:
 
 def fingers(
     old: Attempt, new: Attempt, pair: Pair, first: float | None, instrument: Instrument, settings: Settings
-) -> Heard:
+) -> FingersHeard:
     """Return what was heard of the fingers that stay or slide from `old` to `new`, which was `first` struck then."""
-    heard = Heard()
+    heard = FingersHeard()
     between = sorted((note for note in (*new.lead_in, *new.tries) if not note.void), key=lambda note: note.on)
     for finger, keys in pair.kept:
         answers = []
