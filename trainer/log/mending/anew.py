@@ -72,8 +72,6 @@ def anew(found: Salvage) -> Saved:
                 store.sum_up(log, series)
             for (run,) in log.execute("SELECT n FROM runs").fetchall():
                 quarters.sum_up(log, run)
-            for (run,) in log.execute("SELECT n FROM runs").fetchall():
-                quarters.sum_up(log, run)
         changes, first, last = log.execute("SELECT count(*), min(at), max(at) FROM attempts").fetchone()
         saved = {n for (n,) in log.execute("SELECT n FROM attempts")}
         runs = {n for (n,) in log.execute("SELECT n FROM runs")}
