@@ -16,8 +16,9 @@ from pathlib import Path
 
 from trainer.practice.quick import from_shapes
 from trainer.scores.drilling import drill_of
-from trainer.scores.excerpt import chosen_part, excerpt
+from trainer.scores.excerpt import excerpt
 from trainer.scores.musicxml.writer import write
+from trainer.scores.parts import chosen_part
 from trainer.scores.source import parse
 
 ROOT = Path(__file__).parents[2]

@@ -13,7 +13,8 @@ from trainer.errors import ChangeoverError
 from trainer.practice.quick import from_shapes
 from trainer.scores import smf_writer
 from trainer.scores.drilling import drill_of
-from trainer.scores.excerpt import chosen_part, excerpt
+from trainer.scores.excerpt import excerpt
+from trainer.scores.parts import chosen_part
 from trainer.scores.source import parse
 
 PLAIN = document(measure(note("E4", 8, string=1, fret=0) + note("C4", 8, string=2, fret=1, finger=1), 1, HEAD)).encode()

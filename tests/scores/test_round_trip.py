@@ -24,9 +24,10 @@ from trainer.practice.drill import Drill, Step
 from trainer.practice.record import Texture
 from trainer.scores import smf_writer
 from trainer.scores.drilling import drill_of
-from trainer.scores.excerpt import chosen_part, excerpt
+from trainer.scores.excerpt import excerpt
 from trainer.scores.musicxml.reader import read
 from trainer.scores.musicxml.writer import write
+from trainer.scores.parts import chosen_part
 from trainer.scores.score import Score
 from trainer.scores.source import parse
 

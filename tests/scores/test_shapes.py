@@ -14,7 +14,8 @@ from trainer.hand.search.passage import Passage
 from trainer.practice.drill import Drill
 from trainer.practice.record import Texture
 from trainer.scores.drilling import Made, drill_of
-from trainer.scores.excerpt import chosen_part, excerpt
+from trainer.scores.excerpt import excerpt
+from trainer.scores.parts import chosen_part
 from trainer.scores.score import Score
 
 AM = [("A2", 5, 0, 0), ("E3", 4, 2, 2), ("A3", 3, 2, 3), ("C4", 2, 1, 1)]

@@ -15,7 +15,7 @@ from trainer.fretboard.text import print_barres, print_shape
 
 if TYPE_CHECKING:
     from trainer.practice.drill import Step
-    from trainer.scores.hands import Taken
+    from trainer.scores.hands import PlacedTone
     from trainer.scores.importing import Imported
     from trainer.scores.shapes import Run
 
@@ -107,7 +107,7 @@ def document(imported: Imported, target: Path | None) -> dict[str, Any]:
     }
 
 
-def _note(taken: Taken, bar: str) -> dict[str, Any]:
+def _note(taken: PlacedTone, bar: str) -> dict[str, Any]:
     return {
         "bar": plain(bar),
         "onset": str(taken.tone.onset),

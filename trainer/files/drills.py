@@ -22,14 +22,13 @@ from trainer.fretboard.shape import Shape
 from trainer.fretboard.text import parse_shape, print_shape
 from trainer.hand.hold import trouble
 from trainer.hand.reach import Hand
-from trainer.practice.drill import FORMAT, SKILLS, Drill, Order, Segment, Step
+from trainer.practice.drill import FASTEST, FORMAT, MOST_BEATS, SKILLS, SLOWEST, Drill, Order, Segment, Step
 from trainer.practice.quick import check_tuning, read_shape
 from trainer.practice.record import Texture
 
 MOST_SHAPES = 2000
 """Shapes a drill may have; a passage of more is a mistake, and each costs analysis."""
-_LONGEST_BEATS = 999
-_UNKNOWN_METER = (_LONGEST_BEATS, 4)
+_UNKNOWN_METER = (MOST_BEATS, 4)
 """Stands in for a wrong meter, so that no stroke is then told to lie outside its shape."""
 _NOTHING = Shape((None,))
 """Stands in for a shape that is wrong while the rest of its table is read."""
@@ -92,8 +91,8 @@ def _beats(value: object) -> Fraction:
         beats = parse_beat(str(value))
     except ChangeoverError as error:
         raise UnfitError.of(error) from error
-    if not 0 < beats <= _LONGEST_BEATS:
-        raise UnfitError(Fault(f"must be more than 0 and at most {_LONGEST_BEATS} beats, not {print_beat(beats)}"))
+    if not 0 < beats <= MOST_BEATS:
+        raise UnfitError(Fault(f"must be more than 0 and at most {MOST_BEATS} beats, not {print_beat(beats)}"))
     return beats
 
 
@@ -103,7 +102,7 @@ def _tuning(text: str) -> tuple[int, ...]:
 
 _NAME, _LABEL, _SENTENCE, _NOTE = words(100, needed=True), words(24), words(400), words(200)
 _SHAPE, _BARRE = words(200, needed=True), words(100, needed=True)
-_METER, _TEMPO, _ORDER = parsed("a meter", parse_meter), number(10, 400), choice(*Order)
+_METER, _TEMPO, _ORDER = parsed("a meter", parse_meter), number(SLOWEST, FASTEST), choice(*Order)
 _TRAINS = list_of(choice(*SKILLS), most=len(SKILLS))
 _BEATS, _STROKES, _TEXTURE = Kind("a number of beats", _beats), parsed("strokes", parse_strokes, 4000), choice(*Texture)
 _STRING, _NUMBER = integer(1, 10), integer(1, MOST_SHAPES)
@@ -182,7 +181,7 @@ def _step(table: Table, instrument: Instrument | None, bar: Fraction, reader: _R
     step = Step(
         shape=shape or _NOTHING,
         label=table.take("label", _LABEL, name),
-        beats=table.take("beats", _BEATS, Fraction(_LONGEST_BEATS) if "beats" in table else bar),
+        beats=table.take("beats", _BEATS, Fraction(MOST_BEATS) if "beats" in table else bar),
         strokes=strokes,
         texture=table.take("texture", _TEXTURE, usual_texture(strokes)),
         melody=table.take("melody", _STRING, None),

@@ -12,11 +12,10 @@ from itertools import pairwise
 
 from trainer.errors import wrong
 from trainer.fretboard.plucked import Stroke
+from trainer.practice.drill import FINEST
 
 RIGHT_HAND = "pima"
 """Thumb, index, middle and ring finger of the plucking hand."""
-FINEST = 64
-"""Beats are cut into at most so many parts: a finer one is a slip of the pen."""
 
 _NUMBER = re.compile(r"(\d{1,5})(?:\.(\d{1,6})|/(\d{1,3}))?", re.ASCII)
 _METER = re.compile(r"(\d{1,2})\s*/\s*(\d{1,2})", re.ASCII)

@@ -18,6 +18,13 @@ from trainer.practice.record import Texture
 FORMAT = 1
 """Number of the drill file format this program writes and the highest it reads."""
 
+FINEST = 64
+"""Its beats are cut into at most so many parts: a finer one is a slip of the pen."""
+MOST_BEATS = 999
+"""No shape of it lasts longer."""
+SLOWEST, FASTEST = 10.0, 400.0
+"""Limits of its tempo in beats per minute; what is played keeps to those of `practice.tempo`."""
+
 SKILLS = {
     "kept fingers": "fingers that stay down across the change",
     "guide": "a finger that slides along its string to the next shape",

@@ -10,7 +10,7 @@ from trainer.fretboard.shape import Shape, Stop
 from trainer.hand.search.fingering import Fingering
 from trainer.hand.search.passage import Note, Passage
 from trainer.scores.excerpt import Excerpt, Tone
-from trainer.scores.hands import NoFingeringError, Taken, held_shape
+from trainer.scores.hands import NoFingeringError, PlacedTone, held_shape
 from trainer.scores.shapes import Run
 
 
@@ -45,7 +45,7 @@ class Framed:
         return tuple(runs)
 
 
-def _kept(notes: Sequence[Taken], shape: Shape) -> tuple[Taken, ...]:
+def _kept(notes: Sequence[PlacedTone], shape: Shape) -> tuple[PlacedTone, ...]:
     return tuple(
         each
         for each in notes

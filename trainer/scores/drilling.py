@@ -15,7 +15,7 @@ from trainer.hand.reach import Hand
 from trainer.hand.search.fingering import Fingering
 from trainer.hand.search.passage import Passage
 from trainer.practice.credits import credit, credits_of
-from trainer.practice.drill import Drill, Order, Segment, Step
+from trainer.practice.drill import FASTEST, FINEST, MOST_BEATS, SLOWEST, Drill, Order, Segment, Step
 from trainer.practice.record import Texture
 from trainer.scores.chords import chord_name
 from trainer.scores.diagrams import Framed, diagrammed, drawn
@@ -24,11 +24,6 @@ from trainer.scores.hands import Hands, searched, taken
 from trainer.scores.score import Score
 from trainer.scores.shapes import Run, runs
 
-FINEST = 64
-"""A drill's beats are cut into at most so many parts."""
-MOST_BEATS = 999
-"""A drill's shape lasts no longer."""
-_SLOWEST, _FASTEST = 10.0, 400.0
 _ADULT = Hand()
 
 
@@ -118,7 +113,7 @@ def _tempo(excerpt: Excerpt) -> float:
     if excerpt.quarters is None:
         return 60.0
     tempo = round(excerpt.quarters * excerpt.meter[1] / 4, 3)
-    return min(max(tempo, _SLOWEST), _FASTEST)
+    return min(max(tempo, SLOWEST), FASTEST)
 
 
 def _meter(excerpt: Excerpt) -> tuple[int, int]:

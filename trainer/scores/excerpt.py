@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import accumulate
 
-from trainer.errors import plain, wrong
+from trainer.errors import wrong
 from trainer.fretboard.instrument import FEWEST_STRINGS, MOST_STRINGS, Instrument
+from trainer.scores.octaves import placed, shifts_of
 from trainer.scores.order import bar_span, played, span_name
+from trainer.scores.parts import is_bowed
 from trainer.scores.score import BarreText, Note, Part, Printed, Score, Symbol, Tie
 
-_OCTAVE = 12
-_BOWED = ("violin", "viola", "cello", "contrabass", "double bass", "strings.", "geige", "bratsche", "violon")
-_BOWED_PROGRAMS = range(41, 45)
-_GUITARS = ("guitar", "gitar", "guitare", "chitarra", "guitarra", "violão", "pluck.guitar")
-_GUITAR_PROGRAMS = range(25, 33)
 FRETS = 24
 """Frets of the instrument a score is taken to be for where it reaches beyond the usual ones."""
 
@@ -78,44 +76,6 @@ class Excerpt:
         return max((bar for bar in self.bars if bar[0] <= onset), default=self.bars[0])
 
 
-def chosen_part(score: Score, wanted: str | None, file: str) -> tuple[Part, str]:
-    """Return the part to take and a sentence on the choice, empty where there was none to make.
-
-    `wanted` is a part's number from 1, its name or its id. Without it: the part with the most strings and frets,
-    else the one named as a guitar, else the first.
-    """
-    if wanted is not None:
-        word = wanted.strip().casefold()
-        for number, part in enumerate(score.parts, start=1):
-            if word in {str(number), part.id.casefold(), part.name.casefold()}:
-                return part, ""
-        names = ", ".join(f"{number} {part.name or part.id}" for number, part in enumerate(score.parts[:12], start=1))
-        raise wrong(f"no part is called '{plain(wanted[:40])}'", file=file, key="--part", hint=f"there are {names}")
-    fit = [part for part in score.parts if not _bowed(part)] or list(score.parts)
-    best = max(fit, key=_guitarness)
-    if len(score.parts) == 1:
-        return best, ""
-    return (
-        best,
-        f"part {score.parts.index(best) + 1}, {best.name or best.id}, of {len(score.parts)}: choose with --part",
-    )
-
-
-def _guitarness(part: Part) -> tuple[int, int, int]:
-    stringed = sum(note.printed.fret is not None for note in part.notes)
-    named = _named(part, _GUITARS) or part.program in _GUITAR_PROGRAMS
-    return stringed, int(named), len(part.notes) > 0
-
-
-def _named(part: Part, words: Iterable[str]) -> bool:
-    text = f"{part.name} {part.sound}".casefold()
-    return any(word in text for word in words)
-
-
-def _bowed(part: Part) -> bool:
-    return _named(part, _BOWED) or part.program in _BOWED_PROGRAMS
-
-
 def excerpt(
     score: Score,
     part: Part,
@@ -131,48 +91,49 @@ def excerpt(
     `voices` keeps only these; `as_played` follows repeats and endings; `octave` says how many octaves above the
     written notes the part sounds, where the file is wrong about it. Raises ChangeoverError where nothing is left.
     """
-    if _bowed(part):
+    if is_bowed(part):
         raise wrong(
             f"part '{part.name or part.sound}' is for a bowed instrument",
             file=file,
             hint="its fingers are not a guitarist's",
         )
-    said: list[str] = []
     first, last = bar_span(score.bars, bars, file)
     order = played(score.bars, first, last) if as_played else list(range(first, last + 1))
+    onsets = list(accumulate((score.bars[index].length for index in order), initial=Fraction(0)))
+    starts = tuple(zip(onsets, order, strict=False))
     instrument = _instrument(part, file)
-    shifts = _shifts(part, instrument, octave, said)
-    starts: list[tuple[Fraction, int]] = []
-    length = Fraction(0)
-    for index in order:
-        starts.append((length, index))
-        length += score.bars[index].length
-    wanted = frozenset(voices)
-    if wanted - set(part.voices) - {note.voice for note in part.notes}:
-        raise wrong(
-            f"no voice {', '.join(sorted(wanted))}",
-            file=file,
-            key="--voice",
-            hint=f"there are {', '.join(part.voices)}",
-        )
-    tones = _merged(_tied(_laid(part, starts, wanted), shifts, instrument, said), said)
+    shifts, settled = shifts_of(part, instrument, octave)
+    struck, left_out = _tied(_laid(part, starts, _checked(part, voices, file)), shifts, instrument)
+    tones, counted_once = _merged(struck)
     return Excerpt(
         tones=tones,
-        bars=tuple(starts),
-        length=length,
+        bars=starts,
+        length=onsets[-1],
         instrument=instrument,
         meter=score.bars[first].meter,
-        quarters=next((tempo.quarters for tempo in reversed(score.tempos) if tempo.bar <= first), None)
-        or next((tempo.quarters for tempo in score.tempos), None),
-        symbols=tuple(
-            (at + symbol.at, symbol) for at, index in starts for symbol in part.symbols if symbol.bar == index
-        ),
-        barres=tuple((at + text.at, text) for at, index in starts for text in part.barres if text.bar == index),
+        quarters=_quarters(score, first),
+        symbols=tuple((at + each.at, each) for at, index in starts for each in part.symbols if each.bar == index),
+        barres=tuple((at + each.at, each) for at, index in starts for each in part.barres if each.bar == index),
         voices=part.voices,
         name=span_name(score.bars, first, last),
         numbers=tuple(bar.number for bar in score.bars),
-        said=tuple(said),
+        said=tuple(words for words in (settled, *left_out, counted_once) if words),
     )
+
+
+def _quarters(score: Score, first: int) -> float | None:
+    """Return the tempo at bar `first`, before the first mark that of the first."""
+    before = [tempo.quarters for tempo in score.tempos if tempo.bar <= first]
+    return before[-1] if before else next((tempo.quarters for tempo in score.tempos), None)
+
+
+def _checked(part: Part, voices: Iterable[str], file: str) -> frozenset[str]:
+    """Return the voices that are wanted; raise ChangeoverError where the part has not all of them."""
+    wanted = frozenset(voices)
+    if wanted - set(part.voices) - {note.voice for note in part.notes}:
+        hint = f"there are {', '.join(part.voices)}"
+        raise wrong(f"no voice {', '.join(sorted(wanted))}", file=file, key="--voice", hint=hint)
+    return wanted
 
 
 def _instrument(part: Part, file: str) -> Instrument:
@@ -186,60 +147,7 @@ def _instrument(part: Part, file: str) -> Instrument:
     return Instrument(tuning=tuning, capo=part.capo, frets=frets if highest <= frets else max(FRETS, highest))
 
 
-def _shifts(part: Part, instrument: Instrument, octave: int | None, said: list[str]) -> dict[int, int]:
-    """Return by staff how many semitones a written note lies from the sounding one.
-
-    Strings and frets are believed before pitch and transposition; where a staff has none, the staff linked to it;
-    where no staff has any, open strings printed as finger 0, and then what the file says.
-    """
-    staves = sorted({note.staff for note in part.notes}) or [1]
-    transpose = part.transpose or 0
-    if octave is not None:
-        return dict.fromkeys(staves, _OCTAVE * octave)
-    away: dict[int, Counter[int]] = {staff: Counter() for staff in staves}
-    for note in part.notes:
-        place = placed(note.printed, instrument)
-        if place is not None:
-            away[note.staff][instrument.pitch(*place) - note.pitch] += 1
-    shifts = {staff: counts.most_common(1)[0][0] for staff, counts in away.items() if counts}
-    for staff in staves:
-        if staff not in shifts:
-            shifts[staff] = _linked_shift(part, staff, shifts, transpose) if shifts else transpose
-    if not any(away.values()) and not transpose and _open_strings_say_lower(part, instrument):
-        said.append("sounds an octave lower than the pitches in the file: its open strings say so")
-        return dict.fromkeys(staves, -_OCTAVE)
-    if any(shift != transpose for shift in shifts.values()):
-        said.append("strings and frets are believed where they and the pitches do not agree")
-    return shifts
-
-
-def placed(printed: Printed, instrument: Instrument) -> tuple[int, int] | None:
-    """Return (string, fret) where both are printed and the instrument has them."""
-    string, fret = printed.string, printed.fret
-    if string is None or fret is None or string > instrument.strings or fret > instrument.top_fret:
-        return None
-    return string, fret
-
-
-def _linked_shift(part: Part, staff: int, known: dict[int, int], transpose: int) -> int:
-    """Return the shift that makes most notes of `staff` sound with those of a staff whose strings are known."""
-    there = {(note.bar, note.at, note.pitch + known[note.staff]) for note in part.notes if note.staff in known}
-    mine = [note for note in part.notes if note.staff == staff]
-    shifts = (transpose, 0, -_OCTAVE, _OCTAVE)
-    return max(shifts, key=lambda shift: sum((note.bar, note.at, note.pitch + shift) in there for note in mine))
-
-
-def _open_strings_say_lower(part: Part, instrument: Instrument) -> bool:
-    """Tell whether the notes printed as open are open strings an octave lower, and not as they stand."""
-    if any(staff.clef_octave for staff in part.staves):
-        return False
-    opened = [note.pitch for note in part.notes if note.printed.fingers[:1] == (0,)]
-    strings = {instrument.pitch(string, 0) for string in range(1, instrument.strings + 1)}
-    as_written = sum(pitch in strings for pitch in opened)
-    return sum(pitch - _OCTAVE in strings for pitch in opened) > as_written
-
-
-def _laid(part: Part, starts: list[tuple[Fraction, int]], voices: frozenset[str]) -> list[tuple[Fraction, Note]]:
+def _laid(part: Part, starts: Sequence[tuple[Fraction, int]], voices: frozenset[str]) -> list[tuple[Fraction, Note]]:
     """Return the notes with their onsets, in order."""
     by_bar: dict[int, list[Note]] = {}
     for note in part.notes:
@@ -249,9 +157,9 @@ def _laid(part: Part, starts: list[tuple[Fraction, int]], voices: frozenset[str]
 
 
 def _tied(
-    laid: list[tuple[Fraction, Note]], shifts: dict[int, int], instrument: Instrument, said: list[str]
-) -> list[tuple[Tone, int]]:
-    """Return what is struck, each with its staff: ties joined, grace notes and harmonics left out and told of."""
+    laid: list[tuple[Fraction, Note]], shifts: dict[int, int], instrument: Instrument
+) -> tuple[list[tuple[Tone, int]], list[str]]:
+    """Return what is struck, each with its staff: ties joined; and what grace notes and harmonics are left out."""
     tones: list[tuple[Tone, int]] = []
     open_ties: dict[tuple[int, int], list[int]] = {}
     left_out: Counter[str] = Counter()
@@ -275,8 +183,7 @@ def _tied(
         if note.tie in {Tie.START, Tie.MIDDLE}:
             ties.append(len(tones))
         tones.append((Tone(onset, note.duration, midi, note.voice, note.bar, printed), note.staff))
-    said += (f"{count} {kind} left out" for kind, count in left_out.items())
-    return tones
+    return tones, [f"{count} {kind} left out" for kind, count in left_out.items()]
 
 
 def _tied_to(tones: list[tuple[Tone, int]], ties: list[int], onset: Fraction, printed: Printed) -> int | None:
@@ -289,8 +196,11 @@ def _harmonic(note: Note) -> bool:
     return any(mark.startswith("harmonic") for mark in note.printed.marks)
 
 
-def _merged(tones: list[tuple[Tone, int]], said: list[str]) -> tuple[Tone, ...]:
-    """Return the tones with those that sound together at one pitch counted once, unless their strings differ."""
+def _merged(tones: list[tuple[Tone, int]]) -> tuple[tuple[Tone, ...], str]:
+    """Return the tones with those that sound together at one pitch counted once, unless their strings differ.
+
+    Beside them a sentence on those that stand in two staves, empty where none does.
+    """
     kept: list[Tone] = []
     staves: list[int] = []
     at: dict[tuple[Fraction, int], list[int]] = {}
@@ -306,9 +216,7 @@ def _merged(tones: list[tuple[Tone, int]], said: list[str]) -> tuple[Tone, ...]:
         linked += staff != staves[twin]
         old = kept[twin]
         kept[twin] = replace(old, duration=max(old.duration, tone.duration), printed=_both(old.printed, tone.printed))
-    if linked:
-        said.append(f"{linked} notes stand in two staves and are counted once")
-    return tuple(kept)
+    return tuple(kept), f"{linked} notes stand in two staves and are counted once" if linked else ""
 
 
 def _one(a: Printed, b: Printed) -> bool:

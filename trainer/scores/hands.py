@@ -12,7 +12,8 @@ from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.shape import Barre, Shape, Stop
 from trainer.hand.search.fingering import Fingering, shape_of
 from trainer.hand.search.passage import MOST_NOTES, STEP, BarrePin, Note, Passage
-from trainer.scores.excerpt import Excerpt, Tone, placed
+from trainer.scores.excerpt import Excerpt, Tone
+from trainer.scores.octaves import placed
 from trainer.scores.score import Printed
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ _LET_GO = 40
 
 
 @dataclass(frozen=True, slots=True)
-class Taken:
+class PlacedTone:
     """One note with its place."""
 
     tone: Tone
@@ -41,7 +42,7 @@ class Taken:
 class Hands:
     """An excerpt with every note placed."""
 
-    taken: tuple[Taken, ...]
+    taken: tuple[PlacedTone, ...]
     """In the order of the tones."""
     barres: tuple[tuple[Fraction, Barre], ...]
     """Barres that the search lays, with the onset of each slice they lie at."""
@@ -120,14 +121,14 @@ def unprinted(excerpt: Excerpt, *, strings: bool = False) -> Excerpt:
     return replace(excerpt, tones=tones, barres=())
 
 
-def _placed(way: Fingering, pinned: Sequence[Note], excerpt: Excerpt) -> Iterator[Taken]:
+def _placed(way: Fingering, pinned: Sequence[Note], excerpt: Excerpt) -> Iterator[PlacedTone]:
     places = way.places
     for tone, pin in zip(excerpt.tones, pinned, strict=True):
         here = places[pin.onset, pin.midi]
         place = next((each for each in here if each.string == pin.string), here[0])
         here.remove(place)
         ours = pin.finger != place.finger
-        yield Taken(tone, place.string, place.fret, place.finger or None, ours and place.finger > 0)
+        yield PlacedTone(tone, place.string, place.fret, place.finger or None, ours and place.finger > 0)
 
 
 def _lying(way: Fingering) -> tuple[tuple[Fraction, Barre], ...]:
@@ -176,8 +177,8 @@ def _set_aside(excerpt: Excerpt, pinned: list[Note]) -> list[str]:
     return [f"{len(tones)} {what} (first in bar {excerpt.numbers[tones[0].bar]})" for what, tones in found.items()]
 
 
-def _as_printed(tone: Tone, note: Note) -> Taken:
-    return Taken(tone, note.string or 0, note.fret or 0, note.finger or None, ours=False)
+def _as_printed(tone: Tone, note: Note) -> PlacedTone:
+    return PlacedTone(tone, note.string or 0, note.fret or 0, note.finger or None, ours=False)
 
 
 def _pinned(tone: Tone, excerpt: Excerpt) -> Note:

@@ -10,7 +10,8 @@ from pathlib import Path
 from trainer.errors import plain, wrong
 from trainer.practice.drill import Drill
 from trainer.scores.drilling import Made, drill_of
-from trainer.scores.excerpt import Excerpt, chosen_part, excerpt
+from trainer.scores.excerpt import Excerpt, excerpt
+from trainer.scores.parts import chosen_part
 from trainer.scores.score import Part, Score
 from trainer.scores.source import load
 

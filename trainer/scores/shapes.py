@@ -16,7 +16,7 @@ from trainer.fretboard.shape import Barre, Shape, Stop
 from trainer.hand.hold import trouble
 from trainer.hand.reach import Hand
 from trainer.scores.excerpt import Excerpt
-from trainer.scores.hands import Hands, Taken, held_shape
+from trainer.scores.hands import Hands, PlacedTone, held_shape
 
 _RUN = 1.0
 """What each run costs."""
@@ -37,7 +37,7 @@ class Run:
     """Quarters from the start of the excerpt."""
     end: Fraction
     """When the next one begins, or the excerpt ends."""
-    taken: tuple[Taken, ...]
+    taken: tuple[PlacedTone, ...]
     """In order; empty where only a diagram says what is held."""
     shape: Shape
     """What is held."""
@@ -72,7 +72,7 @@ class _Held:
     stops: dict[int, Stop]
     barres: dict[int, Barre]
 
-    def also(self, group: Sequence[Taken], barres: Sequence[Barre], strings: int) -> _Held | None:
+    def also(self, group: Sequence[PlacedTone], barres: Sequence[Barre], strings: int) -> _Held | None:
         """Return what is asked with `group` too; None where it cannot be one shape."""
         stops, wide = dict(self.stops), dict(self.barres)
         for each in group:
@@ -99,7 +99,9 @@ class _Held:
         return held_shape(self.stops, self.barres, strings)
 
 
-def _hops(stops: dict[int, Stop], barres: dict[int, Barre], before: dict[int, Stop], group: Sequence[Taken]) -> bool:
+def _hops(
+    stops: dict[int, Stop], barres: dict[int, Barre], before: dict[int, Stop], group: Sequence[PlacedTone]
+) -> bool:
     """Tell whether a fingertip would have to hop to another string: one finger, two strings, and no barre over both."""
     fresh = {each.string for each in group}
     for string in fresh:
@@ -150,14 +152,14 @@ def runs(
     return _carried(_spans(best, groups, lying, excerpt), excerpt)
 
 
-def _groups(hands: Hands) -> list[list[Taken]]:
-    groups: dict[Fraction, list[Taken]] = {}
+def _groups(hands: Hands) -> list[list[PlacedTone]]:
+    groups: dict[Fraction, list[PlacedTone]] = {}
     for each in hands.taken:
         groups.setdefault(each.tone.onset, []).append(each)
     return [groups[onset] for onset in sorted(groups)]
 
 
-def _cut_cost(excerpt: Excerpt, group: list[Taken], index: int, join: frozenset[Fraction]) -> float:
+def _cut_cost(excerpt: Excerpt, group: list[PlacedTone], index: int, join: frozenset[Fraction]) -> float:
     onset = group[0].tone.onset
     if index == 0:
         return 0.0
@@ -194,8 +196,8 @@ def _reached(longer: _Held, held: _Held, instrument: Instrument, hand: Hand) -> 
 
 
 def _spans(
-    best: list[tuple[float, int]], groups: list[list[Taken]], lying: dict[Fraction, list[Barre]], excerpt: Excerpt
-) -> list[tuple[list[Taken], dict[int, Barre]]]:
+    best: list[tuple[float, int]], groups: list[list[PlacedTone]], lying: dict[Fraction, list[Barre]], excerpt: Excerpt
+) -> list[tuple[list[PlacedTone], dict[int, Barre]]]:
     cuts = []
     at = len(groups)
     while at > 0:
@@ -212,11 +214,11 @@ def _spans(
     return spans
 
 
-def _carried(spans: list[tuple[list[Taken], dict[int, Barre]]], excerpt: Excerpt) -> tuple[Run, ...]:
+def _carried(spans: list[tuple[list[PlacedTone], dict[int, Barre]]], excerpt: Excerpt) -> tuple[Run, ...]:
     """Return the runs with what stays down from one to the next: strings that sound on, fingers that come back."""
     strings = excerpt.instrument.strings
     found: list[Run] = []
-    sounding: dict[int, Taken] = {}
+    sounding: dict[int, PlacedTone] = {}
     for index, (notes, barres) in enumerate(spans):
         onset = notes[0].tone.onset
         end = spans[index + 1][0][0].tone.onset if index + 1 < len(spans) else excerpt.length
@@ -240,8 +242,8 @@ def _stays(
     string: int,
     stop: Stop,
     index: int,
-    spans: list[tuple[list[Taken], dict[int, Barre]]],
-    sounding: dict[int, Taken],
+    spans: list[tuple[list[PlacedTone], dict[int, Barre]]],
+    sounding: dict[int, PlacedTone],
     onset: Fraction,
 ) -> bool:
     """Tell whether a string is left as it is: it sounds on as written, or comes again before its finger moves."""

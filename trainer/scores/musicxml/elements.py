@@ -7,20 +7,8 @@ IN_MEASURE = frozenset({"print", "bookmark", "link", "grouping"})
 IN_NOTE = frozenset(
     {
         *("type", "dot", "accidental", "stem", "notehead", "notehead-text", "beam", "time-modification", "instrument"),
-        *(
-            "staff",
-            "voice",
-            "duration",
-            "chord",
-            "grace",
-            "cue",
-            "pitch",
-            "rest",
-            "tie",
-            "notations",
-            "footnote",
-            "level",
-        ),
+        *("staff", "voice", "duration", "chord", "grace", "cue", "pitch", "rest", "tie", "notations"),
+        *("footnote", "level"),
     }
 )
 """Children of a note that are read, or that repeat what its duration says."""

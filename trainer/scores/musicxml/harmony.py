@@ -49,20 +49,11 @@ KINDS = MappingProxyType(
 _ALTERS = {"-2": "bb", "-1": "b", "0": "", "1": "#", "2": "##"}
 _READ = frozenset(
     {
-        "root",
-        "numeral",
-        "function",
-        "kind",
-        "inversion",
-        "bass",
-        "degree",
-        "frame",
-        "offset",
-        "staff",
-        "footnote",
-        "level",
+        *("root", "numeral", "function", "kind", "inversion", "bass", "degree"),
+        *("frame", "offset", "staff", "footnote", "level"),
     }
 )
+"""Children of harmony that are read, or say where it is printed."""
 _LOWEST_BARRE, _HIGHER_BARRE = 1, 3
 """Fingers of barres that a diagram draws without a finger."""
 

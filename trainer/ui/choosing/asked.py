@@ -11,8 +11,9 @@ from types import MappingProxyType
 from typing import TypeAlias
 
 from trainer.ring import turned
-from trainer.scores.excerpt import Excerpt, chosen_part
+from trainer.scores.excerpt import Excerpt
 from trainer.scores.order import span_name
+from trainer.scores.parts import chosen_part
 from trainer.scores.score import Part, Score
 
 FIRST_BARS = 4
