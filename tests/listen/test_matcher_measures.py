@@ -308,6 +308,12 @@ class TestSlides:
         assert change.guides == {3: Answer.NOT_HEARD}
         assert Flaw.SLIDE not in [fault.flaw for fault in change.faults]
 
+    def test_what_never_sounded_broke_nothing(self) -> None:
+        # G without its string 1: the note is missing, the slide is neither heard nor broken.
+        change = self.change(self.d7(1.6).shape(2, G, without=(1,)))
+        assert change.guides == {3: Answer.NOT_HEARD}
+        assert [fault.flaw for fault in change.faults] == [Flaw.MISSING]
+
     def test_a_slide_over_several_frets_is_no_wrong_note(self) -> None:
         steps = (step("x x x 2/2 x x"), step("x x x 5/2 x x", sounding_slide=True))
         playing = Playing().note(0, 3, 57, 0.9).note(0.9, 3, 58, 0.93).note(0.93, 3, 59, 0.96).note(0.96, 3, 60, 2)

@@ -177,6 +177,13 @@ CASES = {
         {"low": 8, "stopped": 2, "place": 1, "barre": 1, "partial": 1, "hold barre": 1},
         (0, 2),
     ),
+    "a barre a fret above a finger presses its string down: the finger comes off": Case(
+        {1: (1, 3, 3)},
+        "E3@4.2+C#4@2.2",
+        {2: (2, 4, 2)},
+        {"low": 4, "stopped": 2, "place": 1, "barre": 1, "width": 1, "partial": 2, "hold barre": 1, "cut": 1},
+        held="G#3",
+    ),
     "the further up the neck the further off; beyond fret 12 more so": Case(
         {}, "F5@1.4", {4: (13, 1, 1)}, {"low": 13, "stopped": 1, "high": 1, "weak": 1, "place": 1}, (0, 10)
     ),
