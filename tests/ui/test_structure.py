@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ast
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -43,6 +45,15 @@ def test_nothing_but_the_start_knows_the_app(path: Path) -> None:
 @pytest.mark.parametrize("path", sorted((UI / "drilling").glob("*.py")), ids=lambda path: path.stem)
 def test_drilling_knows_no_textual(path: Path) -> None:
     assert not any(module.split(".")[0] == "textual" for module in imports(path))
+
+
+def test_what_stands_behind_the_screens_loads_no_textual() -> None:
+    packages = ("choosing", "drilling", "fingering", "lines", "progress", "room", "setting_up", "warming")
+    modules = [f"trainer.ui.{package}.{path.stem}" for package in packages for path in (UI / package).glob("*.py")]
+    code = "".join(f"import {module.removesuffix('.__init__')}\n" for module in modules)
+    check = "import sys\nsys.exit('textual' in sys.modules)"
+    assert len(modules) > 2 * len(packages)
+    assert subprocess.run([sys.executable, "-c", code + check], check=False).returncode == 0
 
 
 @pytest.mark.parametrize("path", sorted((UI / "widgets").glob("*.py")), ids=lambda path: path.stem)

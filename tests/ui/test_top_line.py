@@ -13,7 +13,7 @@ from trainer.files import paths
 from trainer.log.writer import Log
 from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
-from trainer.ui.widgets.lines import squeezed
+from trainer.ui.fitting import squeezed
 
 PARTS = ("A drill with a long title", "all of it", "to the beat at 60")
 

@@ -8,7 +8,7 @@ from trainer.hand.words import roman
 from trainer.ui.fingering.bench import Bench
 from trainer.ui.fingering.signs import Signs, bar
 from trainer.ui.fingering.ways import Column, Outcome
-from trainer.ui.widgets.lines import shortened
+from trainer.ui.fitting import shortened
 
 NARROWEST = 19
 """Cells of a column below which one is left out."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from trainer.ui.fingering.bench import Bench
 from trainer.ui.fingering.signs import Signs, height
 from trainer.ui.fingering.ways import Outcome
-from trainer.ui.widgets.lines import shortened
+from trainer.ui.fitting import shortened
 
 _LEAST, _MOST = 5, 10
 """Cells of a shape in the row, without the gap after it."""

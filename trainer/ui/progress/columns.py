@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from trainer.practice.statistics import share
 from trainer.ui.days import day_name
+from trainer.ui.fitting import shortened
 from trainer.ui.played import TIMED, name_of, seconds, short_name_of, source_name
-from trainer.ui.widgets.lines import shortened
 
 if TYPE_CHECKING:
     from trainer.log.history import Summary

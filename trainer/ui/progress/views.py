@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from trainer.practice.plan import target_ms
 from trainer.ui.days import minute_name
+from trainer.ui.fitting import shortened
 from trainer.ui.played import TIMED, by_heart, name_of, source_name
 from trainer.ui.progress.columns import table
 from trainer.ui.progress.inbar import Fell, draw
@@ -29,7 +30,6 @@ from trainer.ui.progress.stretches import (
     week_sentence,
 )
 from trainer.ui.progress.trends import Line, lines
-from trainer.ui.widgets.lines import shortened
 
 if TYPE_CHECKING:
     from trainer.log.history import Summary

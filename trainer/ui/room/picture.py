@@ -12,11 +12,11 @@ from trainer.ui.board import picture as board
 from trainer.ui.board.canvas import Canvas, Ink, Picture
 from trainer.ui.board.picture import Look, Mode
 from trainer.ui.board.window import needed
+from trainer.ui.fitting import shortened
 from trainer.ui.room import big
 from trainer.ui.room.neck import lay_out
 from trainer.ui.room.scene import Scene
 from trainer.ui.room.sides import band, band_rows, panel, panel_columns
-from trainer.ui.widgets.lines import shortened
 
 LEAST = (60, 19)
 """Columns and rows below which nothing is shown: the smallest window there is less its bar of keys."""

@@ -13,10 +13,11 @@ from trainer.files.library import Entry, Library, library
 from trainer.practice.drill import SKILLS, Drill
 from trainer.ring import turned
 from trainer.ui.command import Call, Place
+from trainer.ui.fitting import shortened
 from trainer.ui.messages import Open
 from trainer.ui.screens.searching import Searching
 from trainer.ui.services import Services
-from trainer.ui.widgets.lines import TopLine, shortened
+from trainer.ui.widgets.lines import TopLine
 from trainer.ui.widgets.rows import Rows
 from trainer.ui.widgets.words import Words
 

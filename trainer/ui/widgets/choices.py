@@ -9,8 +9,8 @@ from textual.content import Content
 from textual.message import Message
 from textual.widget import Widget
 
+from trainer.ui.fitting import clauses
 from trainer.ui.widgets.ink import ink
-from trainer.ui.widgets.lines import clauses
 from trainer.ui.widgets.rows import MARK, PLAIN_MARK
 
 _GAP = "   "

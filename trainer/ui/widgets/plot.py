@@ -7,7 +7,7 @@ from collections.abc import Callable
 from textual.content import Content
 from textual.widget import Widget
 
-from trainer.ui.widgets.lines import clauses
+from trainer.ui.fitting import clauses
 
 
 class Plot(Widget):

@@ -10,9 +10,9 @@ from textual.style import Style
 from textual.widget import Widget
 
 from trainer.ui.drilling.parts import Beats, Fact, Figure
+from trainer.ui.fitting import shortened
 from trainer.ui.widgets.figures import ROWS, figures
 from trainer.ui.widgets.ink import ink
-from trainer.ui.widgets.lines import shortened
 
 FACTS = 30
 """Cells for the column of facts."""

@@ -9,8 +9,8 @@ from textual.content import Content
 from textual.widget import Widget
 
 from trainer.hand.change import Action
+from trainer.ui.fitting import shortened
 from trainer.ui.widgets.ink import ink
-from trainer.ui.widgets.lines import shortened
 
 Row: TypeAlias = tuple[str, str, tuple[str, ...]]
 """A mark, a tone, which is an action of a finger, `caption` or `text`, and the parts of a line."""
