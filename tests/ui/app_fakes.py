@@ -28,10 +28,11 @@ _PATIENCE_S = 30.0
 def services(log: Log, **changes: Any) -> Services:
     """Return services that write to `log` and begin from the default settings with these changes.
 
-    The click is played to nobody: no test is to sound on the machine it runs on.
+    The click is played to nobody: no test is to sound on the machine it runs on. Keys may follow each other however
+    soon: none is taken for one that is held.
     """
     themes, _ = load_all()
-    given = Services(settings.Settings(**changes), paths.settings_file(), log.path, themes)
+    given = Services(settings.Settings(**{"repeat_ms": 0, **changes}), paths.settings_file(), log.path, themes)
     given.log = log
     given.opening = no_sound
     return given

@@ -22,7 +22,7 @@ def log(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatc
 
 
 async def test_a_setting_changes_at_once_and_in_the_file(log: Log) -> None:
-    given = services(log)
+    given = services(log, repeat_ms=60)  # as where nothing is said
     async with app(given, "settings").run_test(size=(80, 24)) as pilot:
         await pilot.press("down", "enter")
         assert given.settings.glyphs == "ascii"
