@@ -24,6 +24,7 @@ from trainer.practice.wiring import Wiring, in_order
 from trainer.ui.board.marks import Sign
 from trainer.ui.board.widget import Board
 from trainer.ui.drilling.ears import Wish
+from trainer.ui.screens.drill import DrillScreen
 from trainer.ui.services import Services
 
 SHAPES = (AM, C, D7, G)
@@ -119,11 +120,17 @@ async def test_to_the_beat_the_guitar_answers_how_many_landed(log: Log, jack: st
             await until(pilot, lambda: shows(pilot, PORT))
             await pilot.press("space")
             await until(pilot, lambda: shows(pilot, "count-in"))
-            # A bar is counted, then a shape each bar; a quarter of a second is a beat.
+            drilling = pilot.app.screen
+            assert isinstance(drilling, DrillScreen)
+            assert drilling.conductor.listening is not None
+            grid = drilling.conductor.listening._grid
+            assert grid is not None
+            # From a little before the first beat on a shape each bar; a quarter of a second is a beat.
             playing = Playing()
             for number in range(5):
-                playing.shape(0.9 + number, (AM, C)[number % 2], 1.8 + number, apart=0.004)
-            await asyncio.to_thread(guitar.play, sent(playing.events))
+                playing.shape(number, (AM, C)[number % 2], 0.9 + number, apart=0.004)
+            guitar.start(((at, 0, data) for at, data in sent(playing.events)), grid.at - 0.1)
+            await asyncio.to_thread(guitar.wait)
             await until(pilot, lambda: shows(pilot, "run over", "4 of 4 landed"))
     heard = [attempt for attempt in attempts(log) if attempt.timing is Timing.HEARD]
     assert len(heard) == 4

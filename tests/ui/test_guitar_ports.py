@@ -22,6 +22,8 @@ LATE = {string: 1.4 * ms for string, ms in two_periods_ms(OPEN).items()}
 LOUD = {6: 90, 5: 84, 4: 80, 3: 80, 2: 76, 1: 64}
 APART_S = 0.25
 SOUNDS_S = 0.2
+BEAT_S = 0.25
+"""At a beat of a second it would take 36 s; the routine is the same at any."""
 
 
 @pytest.fixture
@@ -46,9 +48,8 @@ async def play(guitar: ScriptedGuitar, *strings: int) -> None:
 async def test_a_guitar_is_set_up_over_a_real_port_that_is_lost_in_the_middle(
     log: Log, jack: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    # A beat of a second would take 36 s; the routine is the same at any.
-    monkeypatch.setattr(striking, "BEAT_S", 0.4)
-    monkeypatch.setattr(flow, "BEAT_S", 0.4)
+    monkeypatch.setattr(striking, "BEAT_S", BEAT_S)
+    monkeypatch.setattr(flow, "BEAT_S", BEAT_S)
     given = services(log)
     with ScriptedGuitar("Demo guitar") as guitar:
         async with app(given, "guitar").run_test(size=(80, 24)) as pilot:
