@@ -11,6 +11,7 @@ import time
 from collections.abc import Iterator
 from itertools import cycle
 from pathlib import Path
+from statistics import median, quantiles
 from typing import Any
 
 import pytest
@@ -19,6 +20,9 @@ from tests.terminal.person import Moment, Terminal
 
 CHANGES = 20
 AGREE_MS = 20.0
+"""By so much nine in ten times of the log may lie outside the person's own, half of them by a quarter of it."""
+LATE_MS = 100.0
+"""A machine busy with other things may be so late to let the program read a key."""
 PAUSES_S = (0.21, 0.34, 0.18, 0.27, 0.40, 0.23)
 """How long the person's changes take, in turn; well above what counts as a held key's repeat."""
 HELD_S = 0.1
@@ -82,10 +86,11 @@ def logged(home: Path) -> list[dict[str, Any]]:
     return sorted(attempts, key=lambda attempt: float(attempt["at"]))
 
 
-def agrees(attempt: dict[str, Any], left: Moment, landed: Moment) -> bool:
-    """Tell whether a logged time fits the person's clock, whose two readings a key hold its moment between them."""
+def off_ms(attempt: dict[str, Any], left: Moment, landed: Moment) -> float:
+    """Return how far a logged time is outside the person's, whose two readings a key hold its moment between them."""
     shortest, longest = 1000 * (landed.sent - left.arrived), 1000 * (landed.arrived - left.sent)
-    return bool(shortest - AGREE_MS <= attempt["change_ms"] <= longest + AGREE_MS)
+    change = float(attempt["change_ms"])
+    return max(shortest - change, change - longest, 0.0)
 
 
 @pytest.mark.parametrize(("leave", "land", "source"), [("j", "k", "keys"), ("NPage", "NPage", "pedal")])
@@ -109,12 +114,10 @@ def test_twenty_changes_stand_in_the_log_as_the_person_timed_them(
     assert terminal.ended() == 0
     attempts = logged(home)
     assert len(attempts) == CHANGES
-    wrong = [
-        (number, attempt["change_ms"], moments)
-        for number, (attempt, moments) in enumerate(zip(attempts, played, strict=True))
-        if not agrees(attempt, *moments)
-    ]
-    assert not wrong
+    off = [off_ms(attempt, *moments) for attempt, moments in zip(attempts, played, strict=True)]
+    assert median(off) <= AGREE_MS / 4, off
+    assert quantiles(off, n=10)[8] <= AGREE_MS, off
+    assert max(off) <= LATE_MS, off
     assert [attempt["clean"] for attempt in attempts] == [False if number == 4 else None for number in range(CHANGES)]
     assert {attempt["source"] for attempt in attempts} == {source}
     assert {attempt["timing"] for attempt in attempts} == {"leave"}
