@@ -18,7 +18,7 @@ from trainer.ui.choosing.asked import MOST_BARS, Choosing, Field, choosing
 from trainer.ui.choosing.folders import first_folder, listed, named
 from trainer.ui.choosing.found import Found, opened, worked_out
 from trainer.ui.choosing.words import field_texts, in_app, notes, shape_lines, strokes_of_bar, whose
-from trainer.ui.desk import CALM_S, Desk
+from trainer.ui.working_out import CALM_S, WorkingOut
 
 FIGURE = (("C3", 5, 3, 3), ("E3", 4, 2, 2), ("G3", 3, 0, 0), ("C4", 2, 1, 1))
 """The four strings of an open C, printed in full: pitch, string, fret, finger."""
@@ -198,7 +198,7 @@ class Waiting(HandClock):
 
 def test_only_the_newest_wish_is_answered_and_no_more_than_two_works_run(chosen: Choosing) -> None:
     clock, shown = Waiting(), list[Found]()
-    desk: Desk[Choosing, Found] = Desk(clock, lambda: clock.now, lambda wish: Found(wish.asked), shown.append)
+    desk = WorkingOut[Choosing, Found](clock, lambda: clock.now, lambda wish: Found(wish.asked), shown.append)
     wishes = [chosen, chosen.turned(1), chosen.turned(1).turned(1), chosen.moved(1).turned(1)]
     desk.ask(wishes[0])
     clock.turn(CALM_S / 2)
@@ -220,7 +220,7 @@ def test_only_the_newest_wish_is_answered_and_no_more_than_two_works_run(chosen:
 
 def test_nobody_is_told_once_the_desk_is_left(chosen: Choosing) -> None:
     clock, shown = Waiting(), list[Found]()
-    desk: Desk[Choosing, Found] = Desk(clock, lambda: clock.now, lambda wish: Found(wish.asked), shown.append)
+    desk = WorkingOut[Choosing, Found](clock, lambda: clock.now, lambda wish: Found(wish.asked), shown.append)
     desk.ask(chosen)
     clock.turn(CALM_S)
     desk.leave()

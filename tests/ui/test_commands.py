@@ -11,7 +11,7 @@ from trainer.practice.roster import MOST_SEATS
 from trainer.practice.wording import ANYWHERE, SAID, said
 from trainer.ui.command import SEAT_KEYS, WAY_OUT, Place, key_text, keys_of
 from trainer.ui.commands import COMMANDS, IDS, commands_of, keymap
-from trainer.ui.drilling.wording import hidden
+from trainer.ui.drilling.left_out import hidden
 from trainer.ui.widgets.keybar import entries, fitting
 
 

@@ -12,7 +12,7 @@ import pytest
 
 from tests.listen.building import AM, D7, C, Playing, drill, step
 from tests.listen.sending import sent
-from trainer.commands.heard import document
+from trainer.commands.grades import document
 from trainer.errors import ChangeoverError
 from trainer.files.guitars import Guitar
 from trainer.files.settings import Settings
@@ -24,7 +24,7 @@ from trainer.practice.phases import Mode
 from trainer.practice.record import Attempt, Run
 from trainer.practice.wiring import Wiring, in_order
 from trainer.ui.drilling.ears import Wish
-from trainer.ui.drilling.keeping import Keeping
+from trainer.ui.drilling.kept_take import KeptTake
 from trainer.ui.lines.console import Console
 from trainer.ui.lines.practice import LinePractice
 from trainer.ui.services import Deliver, Services
@@ -392,7 +392,7 @@ def test_each_course_is_heard_with_its_own_shapes(bench: Bench) -> None:
 
 class TestKeeping:
     def test_a_disk_that_is_full_ends_the_keeping_alone(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-        keeping = Keeping(tmp_path / "take.mid", WIRING, "a drill", 0)
+        keeping = KeptTake(tmp_path / "take.mid", WIRING, "a drill", 0)
         keeping.keep(Message(1.0, b"\x90\x40\x40"))
 
         def full(_: object) -> None:
@@ -410,7 +410,7 @@ class TestKeeping:
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         monkeypatch.setenv("CHANGEOVER_HOME", str(tmp_path))
-        first, second = (Keeping(None, WIRING, "Été / ../x\x1b", 1_700_000_000) for _ in range(2))
+        first, second = (KeptTake(None, WIRING, "Été / ../x\x1b", 1_700_000_000) for _ in range(2))
         assert first.path.parent == tmp_path / "takes"
         assert first.path.name.endswith("-ete-x.mid")
         assert second.path.stem == f"{first.path.stem}-2"
@@ -423,4 +423,4 @@ class TestKeeping:
         (tmp_path / "file").write_text("x")
         for path in (tmp_path / "file", tmp_path, tmp_path / "file" / "take.mid", tmp_path / "a\0b"):
             with pytest.raises(ChangeoverError):
-                Keeping(path, WIRING, "a drill", 0)
+                KeptTake(path, WIRING, "a drill", 0)

@@ -1,1 +1,1 @@
-"""One module for each sub-command; `trainer.cli` lists them."""
+"""A module or a package for each sub-command, which `trainer.cli` lists, and beside them what several share."""

@@ -10,7 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from trainer.commands.drills import add_drill, as_tempo, chosen
-from trainer.commands.heard import document
+from trainer.commands.grades import document
 from trainer.commands.output import print_json
 from trainer.commands.port import add_port, port_key, wished
 from trainer.errors import plain, wrong

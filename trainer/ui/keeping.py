@@ -7,7 +7,7 @@ from trainer.files.own import keep
 from trainer.practice.drill import Drill
 
 
-def kept_words(drill: Drill) -> str:
+def keep_and_tell(drill: Drill) -> str:
     """Keep `drill` among the player's own drills, and say where it lies or why it could not be kept."""
     try:
         return f"Kept among your drills as {keep(drill).name}."

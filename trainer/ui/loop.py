@@ -5,10 +5,9 @@ from __future__ import annotations
 import asyncio
 import contextvars
 from collections.abc import Callable
-from threading import Thread
 from typing import Any
 
-from trainer.ui.drilling.scheduler import Cancel
+from trainer.ui.drilling.scheduler import Cancel, on_a_thread
 
 
 class LoopScheduler:
@@ -33,12 +32,7 @@ class LoopScheduler:
 
     def aside(self, work: Callable[[], Any], then: Callable[[Any], None]) -> None:
         """Run `work` on a thread that keeps nothing waiting at the end, then `then` with what it returned."""
-
-        def run() -> None:
-            result = work()
-            self.soon(lambda: then(result))
-
-        Thread(target=run, name="aside", daemon=True).start()
+        on_a_thread(work, then, self.soon)
 
     def _run(self, then: Callable[[], None]) -> None:
         # The loop would only note an exception and go on; the app ends and shows it.

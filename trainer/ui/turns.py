@@ -4,12 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
 
 from trainer.ui.command import Command
-
-Cancel: TypeAlias = Callable[[], None]
-"""Calls off what was to be done later."""
+from trainer.ui.drilling.scheduler import Cancel
 
 REST = 3
 """So many turns long nothing is pressed before the turns begin."""

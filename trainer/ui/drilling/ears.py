@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from trainer.listen.arrival import Report
     from trainer.listen.entries import Entry
     from trainer.practice.wiring import Wiring
-    from trainer.ui.drilling.keeping import Keeping
+    from trainer.ui.drilling.kept_take import KeptTake
     from trainer.ui.services import PortListener, Services
 
 MISSING_AFTER_S = 0.4
@@ -70,7 +70,7 @@ class Ears:
         self._last_note = float("-inf")
         self._connected = False
         self._lit: Mapping[int, Sign] = {}
-        self._keeping: list[Keeping] = []
+        self._takes: list[KeptTake] = []
         self.stopped = False
         """True while the ports are left to somebody else."""
         self.check: Check | None = None
@@ -113,13 +113,13 @@ class Ears:
     def close(self) -> tuple[str, ...]:
         """Stop listening; return what is to be said of takes that were kept."""
         self.stop()
-        if self._wish.keep and not self._keeping and self.missing is None:
-            from trainer.ui.drilling.keeping import NOTHING
+        if self._wish.keep and not self._takes and self.missing is None:
+            from trainer.ui.drilling.kept_take import NOTHING
 
             return (NOTHING,)
-        if self._keeping[1:] and not self._keeping[-1].played:
-            self._keeping.pop().end()
-        return tuple(keeping.end() for keeping in self._keeping)
+        if self._takes[1:] and not self._takes[-1].played:
+            self._takes.pop().end()
+        return tuple(take.end() for take in self._takes)
 
     def begin_check(self) -> None:
         """Check the shape that is held string by string from here on."""
@@ -192,17 +192,17 @@ class Ears:
         self._tick = self._scheduler.at(self._services.clock() + TICK_S, due)
 
     def _begin_take(self, _: str, wiring: Wiring, __: float) -> Callable[[Entry], None]:
-        from trainer.ui.drilling.keeping import Keeping
+        from trainer.ui.drilling.kept_take import KeptTake
 
         # A second guitar, or a second course, is a take of its own; the name that was asked for is the first one's
         # in which anything was played.
-        if self._keeping and not self._keeping[-1].played:
-            self._keeping.pop().end()
-        path = None if self._keeping else self._wish.take
+        if self._takes and not self._takes[-1].played:
+            self._takes.pop().end()
+        path = None if self._takes else self._wish.take
         try:
-            keeping = Keeping(path, wiring, self._conductor.logbook.drill.title, self._services.wall())
+            take = KeptTake(path, wiring, self._conductor.logbook.drill.title, self._services.wall())
         except ChangeoverError as error:
             self.missing = error.problems[0]
             return lambda _: None
-        self._keeping.append(keeping)
-        return keeping.keep
+        self._takes.append(take)
+        return take.keep

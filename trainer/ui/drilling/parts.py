@@ -1,4 +1,4 @@
-"""The parts that what is shown of practice is made of."""
+"""What is shown of practice in parts: signs, facts, the beats of a bar, a figure in big letters."""
 
 from __future__ import annotations
 

@@ -1,8 +1,9 @@
-"""What drilling needs of an event loop, as a protocol, so that tests may turn the clock by hand."""
+"""What is needed of an event loop, as a protocol, so that tests may turn the clock by hand. No Textual."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from threading import Thread
 from typing import Any, Protocol, TypeAlias
 
 Cancel: TypeAlias = Callable[[], None]
@@ -20,3 +21,15 @@ class Scheduler(Protocol):
 
     def aside(self, work: Callable[[], Any], then: Callable[[Any], None]) -> None:
         """Run `work` on another thread, then `then` with what it returned."""
+
+
+def on_a_thread(
+    work: Callable[[], Any], then: Callable[[Any], None], soon: Callable[[Callable[[], None]], None]
+) -> None:
+    """Run `work` on a thread that keeps nothing waiting at the end; `soon` has `then` run with what it returned."""
+
+    def run() -> None:
+        result = work()
+        soon(lambda: then(result))
+
+    Thread(target=run, name="aside", daemon=True).start()

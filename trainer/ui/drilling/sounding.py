@@ -129,7 +129,7 @@ class Sounding:
         return self._services.bell and self._ring is not None
 
     def _ring_bell(self) -> None:
-        if self._services.bell and self._ring is not None:
+        if self._has_bell and self._ring is not None:
             self._ring()
 
     def _player(self, told: Callable[[Choice], None]) -> Player:

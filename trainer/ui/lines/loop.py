@@ -6,10 +6,9 @@ import heapq
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from queue import Empty, SimpleQueue
-from threading import Thread
 from typing import Any
 
-from trainer.ui.drilling.scheduler import Cancel
+from trainer.ui.drilling.scheduler import Cancel, on_a_thread
 
 _AWAKE_S = 0.5
 """The longest single wait: some systems cannot be interrupted while they wait."""
@@ -50,12 +49,7 @@ class LineLoop:
 
     def aside(self, work: Callable[[], Any], then: Callable[[Any], None]) -> None:
         """Run `work` on another thread, which keeps nothing waiting at the end, then `then` with what it returned."""
-
-        def run() -> None:
-            result = work()
-            self.soon(lambda: then(result))
-
-        Thread(target=run, name="aside", daemon=True).start()
+        on_a_thread(work, then, self.soon)
 
     def run(self) -> None:
         """Run what comes until `end` is called; what goes wrong in it is raised here."""

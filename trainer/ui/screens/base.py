@@ -17,10 +17,11 @@ from trainer.files.settings import TURNS_S
 from trainer.ui.command import Call, Command, Place, key_text, keys_of
 from trainer.ui.commands import BY_ID, commands_of, keymap
 from trainer.ui.drilling.parts import ASCII, FINE, Signs
+from trainer.ui.drilling.scheduler import Cancel
 from trainer.ui.drilling.sources import MIDI_PEDAL
 from trainer.ui.messages import Open
 from trainer.ui.services import Services
-from trainer.ui.turns import Cancel, Turn, Turns, in_turn
+from trainer.ui.turns import Turn, Turns, in_turn
 from trainer.ui.widgets.keybar import KeyBar
 from trainer.ui.widgets.lines import TooSmall, TopLine
 

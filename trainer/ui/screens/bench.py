@@ -12,14 +12,13 @@ from trainer.errors import ChangeoverError
 from trainer.practice.drill import Drill
 from trainer.ui.board.widget import Board
 from trainer.ui.command import Call, Place, key_text
-from trainer.ui.desk import Desk
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.fingering import words
 from trainer.ui.fingering.bench import Asked, Bench
 from trainer.ui.fingering.schools import SCHOOLS
 from trainer.ui.fingering.signs import ASCII, FINE, Signs
 from trainer.ui.fingering.ways import Column, Outcome, sought
-from trainer.ui.keeping import kept_words
+from trainer.ui.keeping import keep_and_tell
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.messages import Open
 from trainer.ui.screens.base import CommandScreen
@@ -28,6 +27,7 @@ from trainer.ui.widgets.fingerings import Shapes, Ways
 from trainer.ui.widgets.lines import TopLine
 from trainer.ui.widgets.prompt import Prompt
 from trainer.ui.widgets.words import Words
+from trainer.ui.working_out import WorkingOut
 
 _TICK_S = 0.25
 """How often it is said how long the search takes."""
@@ -53,7 +53,7 @@ class BenchScreen(CommandScreen):
         self._outcome: Outcome | None = None
         self._known: dict[Asked, Outcome] = {}
         self._passings: dict[int, Passings] = {}
-        self._desk: Desk[Bench, Outcome] | None = None
+        self._working_out: WorkingOut[Bench, Outcome] | None = None
         self._said = ""
 
     def body(self) -> ComposeResult:
@@ -73,21 +73,21 @@ class BenchScreen(CommandScreen):
         def work(wish: Bench) -> Outcome:
             return sought(wish.drill, wish.asked, hand, lambda: SCHOOLS[wish.asked.school].weigh(log, hand))
 
-        self._desk = Desk(scheduler, self.services.clock, work, self._have_found)
+        self._working_out = WorkingOut(scheduler, self.services.clock, work, self._have_found)
         self.set_interval(_TICK_S, self._prompt)
         if self._bench is not None:
-            self._desk.ask(self._bench)
+            self._working_out.ask(self._bench)
         self._show()
 
     def on_resize(self, _: Resize) -> None:
         """Show what there is room for now: a low window tells some of it elsewhere."""
-        if self._desk is not None:
+        if self._working_out is not None:
             self.call_after_refresh(self._show)
 
     def on_unmount(self) -> None:
         """Wait for nothing any more."""
-        if self._desk is not None:
-            self._desk.leave()
+        if self._working_out is not None:
+            self._working_out.leave()
 
     def on_shapes_chosen(self, message: Shapes.Chosen) -> None:
         """Look at the shape that was clicked."""
@@ -175,7 +175,7 @@ class BenchScreen(CommandScreen):
         """Keep the way that is looked at as a drill file."""
         way = self._answered()
         if way is not None:
-            self._say(kept_words(way.drill))
+            self._say(keep_and_tell(way.drill))
 
     def do_close(self, call: Call) -> None:
         """Stop looking and go back to what was asked before, else leave."""
@@ -203,7 +203,7 @@ class BenchScreen(CommandScreen):
 
     @property
     def _waited(self) -> float | None:
-        return None if self._desk is None else self._desk.waited
+        return None if self._working_out is None else self._working_out.waited
 
     def _with_way(self, change: Callable[[Bench, Column], Bench]) -> None:
         way = self._answered()
@@ -226,16 +226,16 @@ class BenchScreen(CommandScreen):
 
     def _turn(self, change: Callable[[Bench], Bench]) -> None:
         """Take on what `change` makes of the bench, and look for ways where something else is asked."""
-        if self._bench is None or self._desk is None:
+        if self._bench is None or self._working_out is None:
             return
         before, self._bench = self._bench, change(self._bench)
         self._said = ""
         if self._bench.asked != before.asked:
             known = self._known.get(self._bench.asked)
             if known is None:
-                self._desk.ask(self._bench)
+                self._working_out.ask(self._bench)
             else:
-                self._desk.leave()
+                self._working_out.leave()
                 self._have_found(known)
         self._show()
 

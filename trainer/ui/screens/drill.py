@@ -24,11 +24,11 @@ from trainer.ui.drilling.courses import Choice, Courses
 from trainer.ui.drilling.ears import Ears, Wish
 from trainer.ui.drilling.explaining import fingers, tuning
 from trainer.ui.drilling.known import seconds
+from trainer.ui.drilling.left_out import hidden
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.rig import Asked, Outlets, Rig
 from trainer.ui.drilling.sources import source
 from trainer.ui.drilling.view import View, view
-from trainer.ui.drilling.wording import hidden
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.messages import Open
 from trainer.ui.screens import pedals

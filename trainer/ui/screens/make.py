@@ -15,7 +15,7 @@ from trainer.hand.words import describe
 from trainer.practice.draft import Draft, empty
 from trainer.practice.drill import Drill, Step
 from trainer.ui.command import Call, Place
-from trainer.ui.keeping import kept_words
+from trainer.ui.keeping import keep_and_tell
 from trainer.ui.messages import Open
 from trainer.ui.played import stock_name
 from trainer.ui.screens.base import CommandScreen
@@ -102,7 +102,7 @@ class MakeScreen(CommandScreen):
         """Keep the change as a drill file."""
         drill = self._drill
         if drill is not None:
-            self.query_one(Words).show(self._change_in_words(), kept_words(drill))
+            self.query_one(Words).show(self._change_in_words(), keep_and_tell(drill))
 
     @property
     def _along(self) -> int:

@@ -19,9 +19,8 @@ from trainer.ui.choosing import words as say
 from trainer.ui.choosing.asked import Choosing
 from trainer.ui.choosing.found import Found, opened, worked_out
 from trainer.ui.command import Call, Place
-from trainer.ui.desk import Desk
 from trainer.ui.drilling.passings import Passings
-from trainer.ui.keeping import kept_words
+from trainer.ui.keeping import keep_and_tell
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.messages import Open
 from trainer.ui.screens.base import CommandScreen
@@ -30,6 +29,7 @@ from trainer.ui.widgets.lines import TopLine
 from trainer.ui.widgets.prompt import Prompt
 from trainer.ui.widgets.sheet import Sheet
 from trainer.ui.widgets.words import Words
+from trainer.ui.working_out import WorkingOut
 
 _TICK_S = 0.25
 """How often it is said how long the fingers take."""
@@ -51,7 +51,7 @@ class ScoreScreen(CommandScreen):
         self._found: Found | None = None
         self._at = Fraction(0)
         self._said = ""
-        self._desk: Desk[Choosing, Found] | None = None
+        self._working_out: WorkingOut[Choosing, Found] | None = None
         self._passings: Passings | None = None
         self._dead = ""
 
@@ -69,7 +69,7 @@ class ScoreScreen(CommandScreen):
     def on_mount(self) -> None:
         """Read the score, away from the screen."""
         scheduler = LoopScheduler(self.services.clock, self.fail)
-        self._desk = Desk(
+        self._working_out = WorkingOut(
             scheduler, self.services.clock, lambda wish: worked_out(self._path, wish), self._have_worked_out
         )
         scheduler.aside(lambda: opened(self._path), self._have_opened)
@@ -78,8 +78,8 @@ class ScoreScreen(CommandScreen):
 
     def on_unmount(self) -> None:
         """Wait for nothing any more."""
-        if self._desk is not None:
-            self._desk.leave()
+        if self._working_out is not None:
+            self._working_out.leave()
 
     def on_resize(self, _: Resize) -> None:
         """Show as many shapes as there is room for."""
@@ -154,7 +154,7 @@ class ScoreScreen(CommandScreen):
         """Keep the shapes as a drill file."""
         drill = self._drill
         if drill is not None:
-            self._said = kept_words(drill)
+            self._said = keep_and_tell(drill)
             self._show()
 
     @property
@@ -185,12 +185,12 @@ class ScoreScreen(CommandScreen):
 
     def _choose(self, change: Callable[[Choosing], Choosing]) -> None:
         """Take on what `change` makes of what is asked, and have it worked out where it is something else."""
-        if self._chosen is None or self._desk is None:
+        if self._chosen is None or self._working_out is None:
             return
         before, self._chosen = self._chosen, change(self._chosen)
         if self._chosen.asked != before.asked:
             self._said = ""
-            self._desk.ask(self._chosen)
+            self._working_out.ask(self._chosen)
         self._show()
 
     def _have_opened(self, outcome: Choosing | Problem) -> None:
@@ -200,8 +200,8 @@ class ScoreScreen(CommandScreen):
             self._dead = say.in_app(outcome)
         else:
             self._chosen = outcome
-            if self._desk is not None:
-                self._desk.ask(outcome)
+            if self._working_out is not None:
+                self._working_out.ask(outcome)
         self._show()
 
     def _have_worked_out(self, found: Found) -> None:
@@ -248,7 +248,7 @@ class ScoreScreen(CommandScreen):
 
     def _prompt(self) -> None:
         prompt = self.query_one(Prompt)
-        waited = None if self._desk is None else self._desk.waited
+        waited = None if self._working_out is None else self._working_out.waited
         if self._dead:
             prompt.show("ESC", "goes back to the files.")
         elif self._chosen is None:

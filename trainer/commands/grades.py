@@ -1,4 +1,4 @@
-"""Heard changes as JSON that others rely on."""
+"""What a guitar was heard to play, graded: the JSON that others rely on."""
 
 from __future__ import annotations
 

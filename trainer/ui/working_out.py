@@ -1,4 +1,4 @@
-"""Who works out what is asked: on threads of their own, the newest wish only, a word on how long it takes."""
+"""Working out what a screen asks, on threads of its own: the newest wish only, and how long that takes. No Textual."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ _Wish = TypeVar("_Wish", bound=Asking)
 _Found = TypeVar("_Found", bound=Asking)
 
 
-class Desk(Generic[_Wish, _Found]):
+class WorkingOut(Generic[_Wish, _Found]):
     """Takes wishes and hands back what came of the newest."""
 
     def __init__(

@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING
 
 from trainer.commands.bars import add_bars, bars_of, check_no_bars
 from trainer.commands.drills import add_drill, chosen
+from trainer.commands.finger.pins import pinned, with_pins
+from trainer.commands.finger.ways import document, lines, told
+from trainer.commands.finger.whose import MINE, WHOSE, Whose, whose
 from trainer.commands.output import FORCE_HINT, add_force, print_json
-from trainer.commands.pins import pinned, with_pins
-from trainer.commands.ways import document, lines, told
-from trainer.commands.whose import MINE, WHOSE, Whose, whose
 from trainer.errors import plain, wrong
 from trainer.hand.search.fingering import Fingering
 from trainer.hand.search.impossible import Impossible

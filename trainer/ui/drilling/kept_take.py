@@ -17,7 +17,7 @@ NOTHING = "Nothing was played: no take is kept."
 """What is said of a take that nothing was played in."""
 
 
-class Keeping:
+class KeptTake:
     """A take that grows."""
 
     def __init__(self, path: Path | None, wiring: Wiring, drill: str, began: float) -> None:
