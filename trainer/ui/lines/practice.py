@@ -11,7 +11,7 @@ from trainer.errors import plain
 from trainer.listen.decoder import Call
 from trainer.practice import events
 from trainer.practice.drill import Drill
-from trainer.practice.measures import HeardChange, summarise
+from trainer.practice.measures import HeardChange
 from trainer.practice.phases import DEFAULT_MODE, Mode, Phase
 from trainer.practice.state import Session
 from trainer.practice.wording import MODE_ABOUT, MODE_NAMES
@@ -27,10 +27,9 @@ from trainer.ui.drilling.passings import Passings
 from trainer.ui.drilling.rig import Asked, Outlets, Rig
 from trainer.ui.drilling.sources import MIDI_PEDAL, source
 from trainer.ui.lines.console import Console
-from trainer.ui.lines.grades import summary
 from trainer.ui.lines.guitar import GuitarLines
 from trainer.ui.lines.loop import LineLoop
-from trainer.ui.lines.telling import fingers, in_words, prompt, told
+from trainer.ui.lines.telling import came_to, fingers, in_words, prompt, told
 from trainer.ui.lines.typed import HERE, Typed, elsewhere, guide, read
 from trainer.ui.services import Services
 
@@ -88,8 +87,7 @@ class LinePractice:
     def begin(self) -> None:
         """Say what is practised, how, and what to mind, and see to all that stands behind a drill."""
         mode = self.conductor.session.mode
-        self.say(f"{self.drill.title}. {MODE_ABOUT[mode]}")
-        self.say(WELCOME)
+        self.say(f"{self.drill.title}. {MODE_ABOUT[mode]}", WELCOME)
         if self._rig.quiet.caution:
             self.say(self._rig.quiet.caution)
         self.say(in_words(self.drill.steps[self.conductor.session.pair[0]]))
@@ -103,23 +101,12 @@ class LinePractice:
         # What has landed is told once it is in the log; there is no later to tell it in.
         wait(tuple(self.conductor.logbook.waiting), _PATIENCE_S)
         session = self.conductor.session
-        for line in told(self._told, session, self.drill):
-            self.say(line)
-        # What is heard is summed up by itself; a run to the beat counts the changes heard in it, too.
-        by_hand = [one.landed for one in session.tries if one.heard is None]
-        paced = [run for run in session.ended if run.tempo is not None]
-        landed, asked = sum(by_hand) + sum(run.landed for run in paced), len(by_hand) + sum(run.asked for run in paced)
-        by_ear = bool(self.guitar.changes) or session.mode is Mode.HEARD
-        if asked or not by_ear:
-            self.say(f"Ended: {landed} of {asked} changes landed." if asked else "Ended.")
-        if by_ear:
-            self.say(summary(summarise(self.guitar.changes)))
-        for line in parting:
-            self.say(line)
+        self.say(*told(self._told, session, self.drill), *came_to(session, self.guitar.changes), *parting)
 
-    def say(self, text: str) -> None:
-        """Print one line; nothing in it steers the terminal."""
-        self._console.say(plain(text))
+    def say(self, *lines: str) -> None:
+        """Print lines; nothing in them steers the terminal."""
+        for line in lines:
+            self._console.say(plain(line))
 
     def take(self, line: str, at: float) -> None:
         """Do what a typed line asks for; `at` is when it came in."""
@@ -174,17 +161,14 @@ class LinePractice:
         return wanted or self._wish.port is not None
 
     def _hear(self, change: HeardChange, origin: float) -> None:
-        for line in self.guitar.hear(change, origin, self.conductor.session):
-            self.say(line)
+        self.say(*self.guitar.hear(change, origin, self.conductor.session))
 
     def _show(self) -> None:
         """Say what is new."""
         now = self.conductor.shown
-        for line in told(self._told, now, self.drill):
-            self.say(line)
+        self.say(*told(self._told, now, self.drill))
         self._told = now
-        for line in self.guitar.news(self.ears, self.conductor.session, wanted=self._by_ear):
-            self.say(line)
+        self.say(*self.guitar.news(self.ears, self.conductor.session, wanted=self._by_ear))
         # It comes and goes as there is time to read it; what was printed is there to be read, below what landed.
         remark = self._rig.quiet.text if self.conductor.session is now else ""
         if remark and remark != self._remarked:
@@ -223,8 +207,8 @@ class LinePractice:
             joining.turn_to(number - 1)
             self._courses.take_step(self.conductor, asked.at)
             return
-        for index, (state, step) in enumerate(zip(plan.states, plan.steps, strict=True), start=1):
-            self.say(f"{index}. {step.kind} {step.first} to {step.last}: {state}.")
+        steps = enumerate(zip(plan.states, plan.steps, strict=True), start=1)
+        self.say(*(f"{index}. {step.kind} {step.first} to {step.last}: {state}." for index, (state, step) in steps))
         self.say("Type o, a space and a step's number, then enter, to practise it.")
 
     def _chord(self, _: Typed) -> None:
@@ -241,8 +225,7 @@ class LinePractice:
         self._show()
 
     def _tuning(self, _: Typed) -> None:
-        for line in tuning(self.drill.instrument):
-            self.say(line)
+        self.say(*tuning(self.drill.instrument))
 
     def _remark(self, asked: Typed) -> None:
         if not asked.rest:
@@ -251,12 +234,10 @@ class LinePractice:
             self.say(self._rig.remark(asked.rest))
 
     def _shape(self, _: Typed) -> None:
-        for line in fingers(self._passings[self.conductor.session.pair]):
-            self.say(line)
+        self.say(*fingers(self._passings[self.conductor.session.pair]))
 
     def _help(self, _: Typed) -> None:
-        for line in guide(self.services.settings.keys, {*EVENTS, *_HANDLERS}):
-            self.say(line)
+        self.say(*guide(self.services.settings.keys, {*EVENTS, *_HANDLERS}))
         session = self.conductor.session
         self.say(f"Now {MODE_NAMES[session.mode]}. {prompt(session, self.drill)}")
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from trainer.fretboard.shape import Shape
 from trainer.practice.drill import Drill, Step
-from trainer.practice.measures import HeardChange
+from trainer.practice.measures import HeardChange, summarise
 from trainer.practice.passage import Passing
 from trainer.practice.phases import Mode, Phase
 from trainer.practice.state import Session, Try
@@ -14,7 +14,7 @@ from trainer.practice.wording import GO, said
 from trainer.ui.drilling.known import against_the_beat
 from trainer.ui.drilling.listening import Hearing
 from trainer.ui.drilling.view import at_hand
-from trainer.ui.lines.grades import line
+from trainer.ui.lines.grades import line, summary
 
 _BY_ITSELF = frozenset({Phase.COUNT_IN, Phase.PLAYING})
 
@@ -39,6 +39,19 @@ def told(before: Session | None, after: Session, drill: Drill) -> Iterator[str]:
         return  # what comes next is said with the change
     elif before is None or _place(before) != _place(after):
         yield prompt(after, drill)
+
+
+def came_to(session: Session, heard: Sequence[HeardChange]) -> Iterator[str]:
+    """Yield what a session that has ended came to; `heard`: every change that a guitar was heard to play."""
+    # What is heard is summed up by itself; a run to the beat counts the changes heard in it, too.
+    by_hand = [one.landed for one in session.tries if one.heard is None]
+    paced = [run for run in session.ended if run.tempo is not None]
+    landed, asked = sum(by_hand) + sum(run.landed for run in paced), len(by_hand) + sum(run.asked for run in paced)
+    by_ear = bool(heard) or session.mode is Mode.HEARD
+    if asked or not by_ear:
+        yield f"Ended: {landed} of {asked} changes landed." if asked else "Ended."
+    if by_ear:
+        yield summary(summarise(heard))
 
 
 def stray(change: HeardChange, session: Session, drill: Drill) -> str:
@@ -110,10 +123,15 @@ def _landings(before: Session, after: Session, drill: Drill) -> Iterator[str]:
         if old is None:
             yield _tried(one, after, drill)
         elif one.heard is not None and old.heard != one.heard:
-            if one.heard.mend is not None and (old.heard is None or old.heard.mend != one.heard.mend):
-                yield f"{one.heard.index + 1}. {one.heard.mend}."
+            yield from _mended(old.heard, one.heard)
         elif old.clean is not one.clean:
             yield "Marked: not clean." if one.clean is False else "The mark is taken off."
+
+
+def _mended(before: HeardChange | None, after: HeardChange) -> Iterator[str]:
+    """Yield what is to be mended in a change, where more was heard of it and that is new."""
+    if after.mend is not None and (before is None or before.mend != after.mend):
+        yield f"{after.index + 1}. {after.mend}."
 
 
 def _tried(one: Try, session: Session, drill: Drill) -> str:
