@@ -199,6 +199,7 @@ GRIPS = {
     "a barre laid ahead": Asked("C4@2.1", "F4 G#3"),
     "one laid both ways": Asked("C4@2", "F4 F2 C3"),
     "one over an open string": Asked("C4@2 E4@1", "F4"),
+    "one over an open string on its bass side": Asked("B3@2 F4@1", "C4"),
     "one beside what is struck lower": Asked("D4@2 F4@1", "F#4 A3"),
     "a full barre asked for": Asked("F2@6 C3@5 F4@1", "C4", barre=(1, 1, 6, 1)),
     "a barre asked for up to a string": Asked("G#3@3 C4@2", "F4 D#3", barre=(1, 1, None, 2)),
