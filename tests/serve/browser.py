@@ -35,7 +35,7 @@ class Chromium:
         self.waiting[number] = asyncio.get_running_loop().create_future()
         message = {"id": number, "method": method, "params": given}
         await self.socket.send_json(message if session is None else {**message, "sessionId": session})
-        return await asyncio.wait_for(self.waiting[number], 60)
+        return await asyncio.wait_for(self.waiting[number], 120)
 
     async def listen(self) -> None:
         async for message in self.socket:
@@ -79,7 +79,7 @@ class Page:
             return None
         return result["result"].get("value")
 
-    async def until(self, script: str, seconds: float = 60) -> None:
+    async def until(self, script: str, seconds: float = 120) -> None:
         """Wait until `script` is true on the page."""
         async with asyncio.timeout(seconds):
             while not await self.value(script):
@@ -119,7 +119,7 @@ async def chromium(folder: Path) -> AsyncIterator[Chromium]:
     )
     try:
         said = folder / "DevToolsActivePort"
-        async with asyncio.timeout(60):
+        async with asyncio.timeout(120):
             while not said.is_file() or len(said.read_text().splitlines()) < 2:
                 await asyncio.sleep(0.05)
         port, path = said.read_text().splitlines()
