@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from trainer.fretboard.instrument import Instrument
 from trainer.listen.matcher.attempt import Attempt
 from trainer.listen.matcher.ends import cut_off, cut_short, first_end, gaps
-from trainer.listen.matcher.fingers import fingers
+from trainer.listen.matcher.fingers import FingersHeard, fingers
 from trainer.listen.matcher.notes import lost_slots, missing_slots, named, octaves, wrong_notes
 from trainer.listen.matcher.pair import Pair
 from trainer.listen.matcher.settings import Settings
+from trainer.listen.matcher.sounding import Note
 from trainer.listen.matcher.strike import Strike, balance, strike
 from trainer.listen.matcher.timing import Place, played
 from trainer.practice.flaws import Fault, Flaw, by_priority
@@ -43,25 +44,9 @@ def grade(
     passed: Passed, instrument: Instrument, settings: Settings, following: Attempt | None = None, done: bool = False
 ) -> HeardChange:
     """Return every measure of one change; `following` is the attempt after it, where it has begun."""
-    old, new, pair = passed.old, passed.new, passed.pair
-    first = new.first_onset(old.template.by_key)
-    struck = strike(new, settings)
-    heard = fingers(old, new, pair, first, instrument, settings)
-    gap, gap_melody, gap_bass = (None, None, None) if first is None else gaps(old, new, pair, first)
-    wrong = wrong_notes(new, pair, first)
-    missing = missing_slots(new)
-    short = _short(new, following, settings)
-    lateness, delay = _lateness(passed, first, settings), _delay(passed)
-    loud = balance(new, passed.beat_s) if settings.levelled else None
-    faults = [
-        *heard.faults,
-        *(Fault(Flaw.WRONG, string=note.string, note=_asked(new, note.string), heard=note.pitch) for note in wrong),
-        *_unheard(new, missing),
-        *_cut(passed, first, short, settings),
-        *_late(delay if lateness is None else lateness, settings),
-        *_texture(struck, new.template.step.texture),
-        *((Fault(Flaw.DROWNED),) if loud is not None and loud < settings.drowned else ()),
-    ]
+    old, new = passed.old, passed.new
+    told = _told(passed, instrument, settings, following)
+    gap, gap_melody, gap_bass = (None, None, None) if told.first is None else gaps(old, new, passed.pair, told.first)
     landed, last = new.landed, old.last or 0.0
     return HeardChange(
         index=passed.index,
@@ -73,23 +58,76 @@ def grade(
         landed_s=landed,
         change_ms=_ms(_change(passed, settings)),
         strike_ms=None if landed is None else _ms(landed - last),
-        delay_ms=_ms(delay),
-        lateness_ms=_ms(lateness),
+        delay_ms=_ms(told.delay),
+        lateness_ms=_ms(told.lateness),
         gap_ms=_ms(gap),
         gap_melody_ms=_ms(gap_melody),
         gap_bass_ms=_ms(gap_bass),
-        spread_ms=_ms(struck.spread),
-        direction=struck.direction,
-        kept_down=heard.kept,
-        guides=heard.guides,
-        wrong=tuple(note.pitch for note in wrong),
+        spread_ms=_ms(told.struck.spread),
+        direction=told.struck.direction,
+        kept_down=told.fingers.kept,
+        guides=told.fingers.guides,
+        wrong=tuple(note.pitch for note in told.wrong),
         octaves=tuple(note.key for note in octaves(new)),
-        missing=tuple(named(new, index) for index in missing),
-        balance=loud,
-        clean=_clean(new, bool(wrong), missing, short),
+        missing=tuple(named(new, index) for index in told.missing),
+        balance=told.loud,
+        clean=_clean(new, told),
         done=done,
-        faults=by_priority(faults),
+        faults=by_priority(_faults(passed, told, settings)),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What the sound tells of one change: what both its measures and its faults rest on. Seconds."""
+
+    first: float | None
+    """When the new shape was first struck."""
+    struck: Strike
+    """How it was struck."""
+    fingers: FingersHeard
+    """What was heard of single fingers."""
+    wrong: list[Note]
+    """Notes that it has not."""
+    missing: list[int]
+    """Slots that were never struck."""
+    short: list[int] | None
+    """Slots that did not last as written; None until the next shape has started."""
+    lateness: float | None
+    """As in `HeardChange`."""
+    delay: float | None
+    """As in `HeardChange`."""
+    loud: float | None
+    """The melody's balance; None where the strings are not levelled."""
+
+
+def _told(passed: Passed, instrument: Instrument, settings: Settings, following: Attempt | None) -> _Told:
+    old, new, pair = passed.old, passed.new, passed.pair
+    first = new.first_onset(old.template.by_key)
+    return _Told(
+        first=first,
+        struck=strike(new, settings),
+        fingers=fingers(old, new, pair, first, instrument, settings),
+        wrong=wrong_notes(new, pair, first),
+        missing=missing_slots(new),
+        short=_short(new, following, settings),
+        lateness=_lateness(passed, first, settings),
+        delay=_delay(passed),
+        loud=balance(new, passed.beat_s) if settings.levelled else None,
+    )
+
+
+def _faults(passed: Passed, told: _Told, settings: Settings) -> Iterator[Fault]:
+    new = passed.new
+    yield from told.fingers.faults
+    for note in told.wrong:
+        yield Fault(Flaw.WRONG, string=note.string, note=_asked(new, note.string), heard=note.pitch)
+    yield from _unheard(new, told.missing)
+    yield from _cut(passed, told, settings)
+    yield from _late(told.delay if told.lateness is None else told.lateness, settings)
+    yield from _texture(told.struck, new.template.step.texture)
+    if told.loud is not None and told.loud < settings.drowned:
+        yield Fault(Flaw.DROWNED)
 
 
 def _ms(seconds: float | None) -> float | None:
@@ -133,15 +171,15 @@ def _short(new: Attempt, following: Attempt | None, settings: Settings) -> list[
     return None if onset is None else cut_short(new, following, onset, settings)
 
 
-def _clean(new: Attempt, wrong: bool, missing: list[int], short: list[int] | None) -> bool | None:
-    if short is None:
+def _clean(new: Attempt, told: _Told) -> bool | None:
+    if told.short is None:
         return None
-    if wrong or short:
+    if told.wrong or told.short:
         return False
-    if missing:
+    if told.missing:
         # A string that was heard an octave off may have been played well: that is the tracker's fault or a harmonic.
         off = _heard_off(new)
-        return None if all(index in off for index in missing) else False
+        return None if all(index in off for index in told.missing) else False
     return new.landed is not None
 
 
@@ -167,10 +205,10 @@ def _unheard(new: Attempt, missing: list[int]) -> Iterator[Fault]:
         yield _of_slot(Flaw.LOST, new, index)
 
 
-def _cut(passed: Passed, first: float | None, short: list[int] | None, settings: Settings) -> Iterator[Fault]:
-    if first is not None and cut_off(passed.old, passed.new, passed.pair, first, settings):
+def _cut(passed: Passed, told: _Told, settings: Settings) -> Iterator[Fault]:
+    if told.first is not None and cut_off(passed.old, passed.new, passed.pair, told.first, settings):
         yield Fault(Flaw.CUT_OFF)
-    for index in short or ():
+    for index in told.short or ():
         yield _of_slot(Flaw.CUT_SHORT, passed.new, index)
 
 
