@@ -15,15 +15,14 @@ from trainer.fretboard.text import parse_shape
 from trainer.hand.analysis import analyse
 from trainer.hand.reach import HANDS
 from trainer.practice.load import Strain, heaviest, of_change
+from trainer.practice.minutes import LONGEST, SHORTEST
 from trainer.practice.playing import breaks
 from trainer.practice.warmup import (
     CAUTION,
     EASY_RISE,
-    LONGEST_MIN,
     MOST_REPETITIONS,
     REST_EVERY_S,
     RISE,
-    SHORTEST_MIN,
     SHORTEST_S,
     SPELL_S,
     Kind,
@@ -59,7 +58,7 @@ def spells(parts: tuple[Part, ...]) -> list[Part]:
     return [part for part in parts if part.kind is Kind.PLAY]
 
 
-@given(materials, st.floats(SHORTEST_MIN, LONGEST_MIN), st.integers(0, 400))
+@given(materials, st.floats(SHORTEST, LONGEST), st.integers(0, 400))
 def test_every_warm_up_keeps_its_time_its_rise_and_its_caps(
     made_of: list[Material], minutes: float, days_off: int
 ) -> None:
@@ -86,7 +85,7 @@ def test_every_warm_up_keeps_its_time_its_rise_and_its_caps(
     assert all(times <= MOST_REPETITIONS + 1e-9 for times in played.values())
 
 
-@given(materials, st.floats(SHORTEST_MIN, LONGEST_MIN), st.integers(0, 400))
+@given(materials, st.floats(SHORTEST, LONGEST), st.integers(0, 400))
 def test_the_longer_the_absence_the_lower_the_ceiling(made_of: list[Material], minutes: float, days_off: int) -> None:
     part = 0.5 if days_off >= 14 else 0.75 if days_off >= 4 else 1.0
     lightest = min(one.strain.load(max(int(one.tempo * 0.6), 1) / one.beats) for one in made_of)

@@ -14,7 +14,8 @@ from trainer.commands.numbers import within
 from trainer.errors import plain
 from trainer.files.paths import log_file
 from trainer.hand.reach import HANDS
-from trainer.practice.warmup import CAUTION, LONGEST_MIN, SHORTEST_MIN, Kind, Part, plan
+from trainer.practice.minutes import LONGEST, SHORTEST
+from trainer.practice.warmup import CAUTION, Kind, Part, plan
 from trainer.sound.beat import Pattern
 from trainer.sound.ways import Way
 from trainer.ui.warming.materials import OVER, days_off, drills, materials, runs_lately
@@ -28,10 +29,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument(
         "--minutes",
-        type=within(SHORTEST_MIN, LONGEST_MIN, "a number of minutes"),
+        type=within(SHORTEST, LONGEST, "a number of minutes"),
         default=10.0,
         metavar="N",
-        help=f"how long, {SHORTEST_MIN} to {LONGEST_MIN} (%(default)g)",
+        help=f"how long, {SHORTEST} to {LONGEST} (%(default)g)",
     )
     parser.add_argument("--easy", action="store_true", help="for a sore day: no barre, no stretch, hardly a rise")
     parser.add_argument("--hand", choices=sorted(HANDS), default="adult", help="whose reach to judge stretches by")

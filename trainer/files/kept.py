@@ -20,12 +20,16 @@ from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from trainer.errors import Problem
 from trainer.files import toml
 from trainer.files.kinds import DAY, number, parsed, text
-from trainer.practice import joins, recall
 from trainer.practice.tempo import FASTEST, SLOWEST
+
+if TYPE_CHECKING:
+    from trainer.practice.joins import Plan
+    from trainer.practice.recall import Memory
 
 FORMAT = 1
 """Number of the format this program writes and the highest it reads."""
@@ -38,20 +42,32 @@ _CAUTION = "caution_shown"
 _SCORES = "scores"
 
 
-_PLAN = parsed("a join plan", joins.read, 20_000)
+def _plan(written: str) -> Plan:
+    from trainer.practice import joins  # who has no plan under way waits for nothing of it
+
+    return joins.read(written)
+
+
+def _memory(written: str) -> Memory:
+    from trainer.practice import recall  # likewise
+
+    return recall.read(written)
+
+
+_PLAN = parsed("a join plan", _plan, 20_000)
 _TEMPO = number(SLOWEST, FASTEST)
-_MEMORY_TEXT = parsed("stages of shapes", recall.read, 20_000)
+_MEMORY_TEXT = parsed("stages of shapes", _memory, 20_000)
 
 
 @dataclass(frozen=True, slots=True)
 class Kept:
     """What was kept."""
 
-    joins: Mapping[str, joins.Plan] = field(default_factory=lambda: MappingProxyType({}))
+    joins: Mapping[str, Plan] = field(default_factory=lambda: MappingProxyType({}))
     """Join plans under way, by the title of their drill."""
     targets: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     """Target tempi in beats per minute, by the title of their drill."""
-    memory: Mapping[str, recall.Memory] = field(default_factory=lambda: MappingProxyType({}))
+    memory: Mapping[str, Memory] = field(default_factory=lambda: MappingProxyType({}))
     """How well the shapes of a drill are known by heart, by its title."""
     caution_shown: date | None = None
     """The day a caution was shown last."""
@@ -82,7 +98,7 @@ def load(path: Path) -> tuple[Kept, tuple[Problem, ...]]:
     return Kept(plans, targets, memory, shown, scores), tuple(document.finish())
 
 
-def keep_plan(path: Path, title: str, plan: joins.Plan | None) -> Path | None:
+def keep_plan(path: Path, title: str, plan: Plan | None) -> Path | None:
     """Keep the join plan of the drill of this title; None: no longer.
 
     A file that cannot be read as TOML is put aside as `.bad`, and a new one begun; returns where it lies now. Raises
@@ -96,7 +112,7 @@ def keep_target(path: Path, title: str, tempo: float | None) -> Path | None:
     return _write(path, {(_TARGETS, title): tempo})
 
 
-def keep_memory(path: Path, title: str, memory: recall.Memory) -> Path | None:
+def keep_memory(path: Path, title: str, memory: Memory) -> Path | None:
     """Keep how well the shapes of a drill are known by heart, likewise."""
     return _write(path, {(_MEMORY, title): memory.text})
 

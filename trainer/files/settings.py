@@ -16,9 +16,9 @@ from trainer.errors import ChangeoverError, Problem, wrong
 from trainer.files import toml
 from trainer.files.kinds import FLAG, Kind, UnfitError, choice, closest, integer, list_of, map_of, number, parsed, text
 from trainer.hand.reach import HANDS, PAIRS, Hand
+from trainer.practice.minutes import LONGEST, SHORTEST
 from trainer.practice.phases import DEFAULT_MODE, Mode
 from trainer.practice.tempo import FASTEST, SLOWEST
-from trainer.practice.warmup import LONGEST_MIN, SHORTEST_MIN
 
 FORMAT = 1
 """Number of the settings format this program writes and the highest it reads."""
@@ -139,7 +139,7 @@ SETTINGS: tuple[Setting, ...] = (
         "How long the practice is that home offers for today.",
         "minutes",
     ),
-    Setting("warmup_minutes", integer(SHORTEST_MIN, LONGEST_MIN), "warm-up", "How long a warm-up takes.", "minutes"),
+    Setting("warmup_minutes", integer(SHORTEST, LONGEST), "warm-up", "How long a warm-up takes.", "minutes"),
     Setting(
         "goal_tempo",
         integer(round(SLOWEST), round(FASTEST)),

@@ -13,9 +13,8 @@ from enum import StrEnum
 
 from trainer.errors import wrong
 from trainer.practice.load import Strain
+from trainer.practice.minutes import LONGEST, SHORTEST
 
-SHORTEST_MIN, LONGEST_MIN = 2, 30
-"""Limits in minutes."""
 AWAY_S = 60
 """How long away from the instrument; a quarter of the time where that is less."""
 SPELL_S = 60
@@ -112,8 +111,8 @@ def plan(materials: Sequence[Material], minutes: float, *, days_off: int = 0, ea
     `days_off` are the days since the last practice: the longer, the gentler. `easy` is for sore days: no barre, no
     stretch, hardly a rise. Raises ChangeoverError where the time is out of its limits or there is nothing to play.
     """
-    if not SHORTEST_MIN <= minutes <= LONGEST_MIN:
-        raise wrong(f"a warm-up of {minutes:g} minutes", hint=f"from {SHORTEST_MIN} to {LONGEST_MIN}")
+    if not SHORTEST <= minutes <= LONGEST:
+        raise wrong(f"a warm-up of {minutes:g} minutes", hint=f"from {SHORTEST} to {LONGEST}")
     allowed = [one for one in materials if not (easy and (one.strain.barre or one.strain.stretch))]
     if not allowed:
         raise wrong("no drill to warm up with", hint="one that trains 'warm-up' or 'independence'")

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError
 from trainer.files.library import find
-from trainer.practice.climb import climbed, played
 from trainer.practice.drill import Drill
 from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
@@ -95,20 +94,23 @@ def offers(
 def _last(
     run: Run, runs: Sequence[Run], history: History, titled: Callable[[str], Drill | None], top: float
 ) -> Offer | None:
-    """Return the drill of the last run; one that is in no file is put together from what was played.
-
-    To the beat it goes on at the tempo to which the ladder has come by the runs of that day, up to `top`.
-    """
+    """Return the drill of the last run; one that is in no file is put together from what was played."""
     drill = titled(run.drill) or drill_of(run.drill, (attempt.change for attempt in history.of_run(run.id)))
     if drill is None:
         return None
+    return Offer(run.drill, LEFT_OFF, drill, MODES.get(run.timing), _tempo(run, runs, top))
+
+
+def _tempo(run: Run, runs: Sequence[Run], top: float) -> float | None:
+    """Return the tempo at which a drill goes on: where the ladder has come by the runs of that day, up to `top`."""
     day = day_of(run.at)
-    same = (
-        played(one, day) for one in reversed(runs) if (one.drill, one.how, day_of(one.at)) == (run.drill, run.how, day)
-    )
-    ladder = climbed([one for one in same if one is not None], top)
-    tempo = run.tempo if ladder is None else ladder.tempo
-    return Offer(run.drill, LEFT_OFF, drill, MODES.get(run.timing), tempo)
+    same = [one for one in reversed(runs) if (one.drill, one.how, day_of(one.at)) == (run.drill, run.how, day)]
+    if all(one.tempo is None for one in same):
+        return None
+    from trainer.practice.climb import climbed, played  # who does not play to the beat waits for none of it
+
+    ladder = climbed([found for one in same if (found := played(one, day)) is not None], top)
+    return run.tempo if ladder is None else ladder.tempo
 
 
 def _slowest(summaries: Iterable[Summary], most: int = 3) -> list[Summary]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError, Problem
+from trainer.practice.minutes import LONGEST, SHORTEST
 from trainer.practice.record import WARM_UP, Run, Timing
 from trainer.practice.warming import Place, Warming
-from trainer.practice.warmup import LONGEST_MIN, SHORTEST_MIN, Kind, plan
+from trainer.practice.warmup import Kind, plan
 from trainer.ui.drilling.beating import Beating
 from trainer.ui.warming.materials import days_off, drills, materials, runs_lately
 
@@ -68,7 +69,7 @@ class WarmUp:
     def take(self, minutes: int, *, easy: bool) -> None:
         """Take another length, or another kind of day, within the limits; without effect once it has begun."""
         if not self.begun:
-            self.minutes, self.easy = min(max(minutes, SHORTEST_MIN), LONGEST_MIN), easy
+            self.minutes, self.easy = min(max(minutes, SHORTEST), LONGEST), easy
             self._plan()
             self._show()
 
