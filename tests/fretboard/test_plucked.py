@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from tests.fretboard.figures import figure
-from trainer.fretboard.plucked import BASS, INNER, MELODY
+from trainer.fretboard.plucked import BASS, INNER, MELODY, Plucked, Stroke
 
 # A common arpeggio: bass on 1, melody with it, inner strings between, bass and melody again on 3.
 ARPEGGIO = figure("1:5p,1a 3/2:3i 2:2m 5/2:3i 3:5p,1a 7/2:3i 4:2m 9/2:3i", melody=1)
@@ -87,3 +87,12 @@ def test_no_note_ends_before_it_began(string: int) -> None:
     assert free is not None
     assert last is not None
     assert free > last
+
+
+def test_a_string_is_plucked_again_or_the_shape_is_over() -> None:
+    strokes = (Stroke(Fraction(1), (5, 1)), Stroke(Fraction(2), (3,)), Stroke(Fraction(5, 2), (5,)))
+    played = Plucked(Fraction(3), strokes)
+    assert played.until(5, Fraction(1)) == Fraction(5, 2)
+    assert played.until(5, Fraction(5, 2)) == 4, "never again: the end of the shape"
+    assert played.until(1, Fraction(1)) == 4
+    assert played.until(3, Fraction(1)) == 2, "it need not have been plucked before"

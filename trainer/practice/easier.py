@@ -107,7 +107,7 @@ def _costs(drill: Drill, hand: Hand) -> tuple[float, ...] | None:
 
 
 def _best(passage: Passage, hand: Hand, near: Sequence[Taken] | None = None) -> Fingering | None:
-    """Return the best way through `passage`, `near` to how its notes are taken where that is given; None: none."""
+    """Return the best way through `passage`, `near` to how its notes are taken if given; None where there is none."""
     # Numpy is paid for only where something has to be sought.
     from trainer.hand.search.impossible import Impossible
     from trainer.hand.search.solve import work_out

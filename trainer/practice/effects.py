@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from trainer.practice.course import Leg
+from trainer.practice.course import Leg, Pair
 from trainer.practice.measures import HeardChange
 from trainer.practice.record import Timing
 
@@ -18,7 +18,7 @@ class Timed:
     """What `Unlog` and `MarkClean` know it by; never used twice in a session."""
     run: int
     """The run it belongs to, counted from 1 in a session."""
-    pair: tuple[int, int]
+    pair: Pair
     """The change: index of the shape left and of the shape reached among the drill's steps."""
     timing: Timing
     """How it was timed."""
@@ -180,7 +180,7 @@ class Bell:
 class Show:
     """Show this change as movement."""
 
-    pair: tuple[int, int]
+    pair: Pair
     """As in `Timed`."""
 
 

@@ -8,12 +8,11 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from trainer.errors import ChangeoverError, wrong
-from trainer.fretboard.instrument import Instrument
 from trainer.fretboard.shape import Barre, Shape, Stop
 from trainer.hand.search.fingering import Fingering, shape_of
-from trainer.hand.search.passage import MOST_NOTES, STEP, BarrePin, Note, Passage
+from trainer.hand.search.passage import MOST_NOTES, Note, Passage
 from trainer.scores.excerpt import Excerpt, Tone
-from trainer.scores.octaves import placed
+from trainer.scores.pins import barre_pins, loosened, pins, ringing
 from trainer.scores.score import Printed
 
 if TYPE_CHECKING:
@@ -78,7 +77,7 @@ def taken(excerpt: Excerpt, file: str, finger: Callable[[Passage], Fingering] = 
     `finger` seeks the rest. A printed finger that cannot be is let go, with a word. Raises ChangeoverError where a
     note cannot be had on the instrument at all.
     """
-    pinned = [_pinned(tone, excerpt) for tone in excerpt.tones]
+    pinned = pins(excerpt)
     if _complete(pinned, excerpt.instrument.strings):
         return Hands(tuple(map(_as_printed, excerpt.tones, pinned)), (), tuple(_set_aside(excerpt, pinned)))
     try:
@@ -103,9 +102,9 @@ def fingered(excerpt: Excerpt, file: str, finger: Callable[[Passage], Fingering]
     if len(excerpt.tones) > MOST_NOTES:
         hint = f"up to {MOST_NOTES} at a time: take some bars with --bars"
         raise wrong(f"{len(excerpt.tones)} notes", file=file, hint=hint)
-    pinned = [_pinned(tone, excerpt) for tone in excerpt.tones]
+    pinned = pins(excerpt)
     said = _set_aside(excerpt, pinned)
-    pinned = _ringing(pinned)
+    pinned = ringing(pinned)
     way = _sought(pinned, excerpt, finger, said, file)
     return way, Hands(tuple(_placed(way, pinned, excerpt)), _lying(way), tuple(said))
 
@@ -140,19 +139,6 @@ def _lying(way: Fingering) -> tuple[tuple[Fraction, Barre], ...]:
     )
 
 
-def _ringing(notes: list[Note]) -> list[Note]:
-    """Return the notes with those of broken chords set to ring on: no step away from what is struck next."""
-    struck: dict[Fraction, list[int]] = {}
-    for note in notes:
-        struck.setdefault(note.onset, []).append(note.midi)
-    onsets = sorted(struck)
-    following = dict(zip(onsets, [struck[onset] for onset in onsets[1:]], strict=False))
-    return [
-        replace(note, ring=all(abs(pitch - note.midi) > STEP for pitch in following.get(note.onset, ())))
-        for note in notes
-    ]
-
-
 def _complete(pinned: list[Note], strings: int) -> bool:
     """Tell whether every note has its string and finger, and what is struck together can be held."""
     struck: dict[Fraction, dict[int, Stop]] = {}
@@ -181,46 +167,11 @@ def _as_printed(tone: Tone, note: Note) -> PlacedTone:
     return PlacedTone(tone, note.string or 0, note.fret or 0, note.finger or None, ours=False)
 
 
-def _pinned(tone: Tone, excerpt: Excerpt) -> Note:
-    """Return the note with all that is printed of it, as far as it can be true."""
-    instrument, printed = excerpt.instrument, tone.printed
-    string, fret = placed(printed, instrument) or (printed.string, None)
-    if string is not None and (string > instrument.strings or not _reaches(instrument, string, tone.midi)):
-        string = None
-    if string is not None:
-        fret = tone.midi - instrument.pitch(string, 0)
-    finger = printed.fingers[0] if printed.fingers else None
-    if fret == 0:
-        finger = 0
-    elif finger is not None and not _can(instrument, finger, fret, tone.midi):
-        finger = None
-    number = excerpt.numbers[tone.bar]
-    bar = int(number) if number.isascii() and number.isdecimal() else None
-    return Note(tone.onset, tone.duration, tone.midi, string, fret, finger, bar=bar)
-
-
-def _can(instrument: Instrument, finger: int, fret: int | None, midi: int) -> bool:
-    """Tell whether a printed finger can be true: 0 on an open string, another on a string that is lower."""
-    if finger == 0:
-        return fret is None and _opens(instrument, midi)
-    return fret is not None or any(
-        _reaches(instrument, string, midi - 1) for string in range(1, instrument.strings + 1)
-    )
-
-
-def _reaches(instrument: Instrument, string: int, midi: int) -> bool:
-    return 0 <= midi - instrument.pitch(string, 0) <= instrument.top_fret
-
-
-def _opens(instrument: Instrument, midi: int) -> bool:
-    return any(instrument.pitch(string, 0) == midi for string in range(1, instrument.strings + 1))
-
-
 def _sought(
     pinned: list[Note], excerpt: Excerpt, finger: Callable[[Passage], Fingering], said: list[str], file: str
 ) -> Fingering:
     """Return a fingering; what is set at a slice that cannot be taken is let go, fingers before strings."""
-    barres = _barre_pins(excerpt)
+    barres = barre_pins(excerpt)
     for _ in range(_LET_GO):
         passage = Passage.of(pinned, excerpt.instrument, barres)
         try:
@@ -232,11 +183,11 @@ def _sought(
                 barres = [pin for pin in barres if not pin.start <= onset < pin.end]
                 said.append(f"{where}: the barre in words is let go")
                 continue
-            loosened = _loosened(pinned, onset)
-            if loosened is None:
+            looser = loosened(pinned, onset)
+            if looser is None:
                 raise
-            what, index_notes = loosened
-            for index, note in index_notes:
+            what, notes = looser
+            for index, note in notes:
                 pinned[index] = note
             said.append(f"{where}: printed {what} let go, for they cannot be held together")
     raise wrong("too much of what is printed cannot be held", file=file, hint="is it written for this tuning?")
@@ -245,26 +196,6 @@ def _sought(
 def _where(excerpt: Excerpt, onset: Fraction) -> str:
     start, bar = excerpt.bar_at(onset)
     return f"bar {excerpt.numbers[bar]}, quarter {float(onset - start + 1):g}"
-
-
-def _loosened(pinned: list[Note], onset: Fraction) -> tuple[str, list[tuple[int, Note]]] | None:
-    here = [(index, note) for index, note in enumerate(pinned) if note.onset == onset]
-    if any(note.finger for _, note in here):
-        return "fingers", [(index, replace(note, finger=None)) for index, note in here]
-    if any(note.string is not None for _, note in here):
-        return "strings", [(index, replace(note, finger=None, string=None, fret=None)) for index, note in here]
-    return None
-
-
-def _barre_pins(excerpt: Excerpt) -> list[BarrePin]:
-    """Return the barres in words, each until its bar ends or another text begins."""
-    pins = []
-    for number, (onset, text) in enumerate(excerpt.barres):
-        start, _ = excerpt.bar_at(onset)
-        ends = [at for at, _ in excerpt.bars if at > start]
-        ends += [at for at, _ in excerpt.barres[number + 1 :] if at > onset]
-        pins.append(BarrePin(onset, min([*ends, excerpt.length]), text.fret))
-    return pins
 
 
 def held_shape(stops: dict[int, Stop], barres: dict[int, Barre], strings: int) -> Shape | None:

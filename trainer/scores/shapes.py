@@ -24,6 +24,8 @@ _IN_BAR, _OFF_BEAT = 0.2, 0.2
 """What a cut costs more within a bar, and more again between beats."""
 _CHANGED = 0.01
 """What a cut costs less that falls where a bass is struck: harmonies begin with it."""
+_AHEAD = 4
+"""Shapes looked at, this one included, for a string that comes again before its finger moves."""
 _LONGEST = 32
 """Strokes looked at ahead; a longer run is cut in two."""
 _ADULT = Hand()
@@ -119,7 +121,6 @@ def runs(
     *,
     split: frozenset[Fraction] = frozenset(),
     join: frozenset[Fraction] = frozenset(),
-    hand: Hand = _ADULT,
 ) -> tuple[Run, ...]:
     """Return the shapes of `excerpt` in order.
 
@@ -143,7 +144,7 @@ def runs(
             if end > start and (
                 longer is None
                 or _too_late(held, longer, onsets[start], onsets[end], excerpt)
-                or not _reached(longer, held, excerpt.instrument, hand)
+                or not _reached(longer, held, excerpt.instrument)
             ):
                 break
             held = longer
@@ -180,8 +181,8 @@ def _too_late(held: _Held, longer: _Held, start: Fraction, onset: Fraction, exce
     return onset - start >= bar and any(stop.fret for string, stop in longer.stops.items() if string not in held.stops)
 
 
-def _reached(longer: _Held, held: _Held, instrument: Instrument, hand: Hand) -> bool:
-    """Tell whether what came last keeps the shape within a comfortable enough hand."""
+def _reached(longer: _Held, held: _Held, instrument: Instrument) -> bool:
+    """Tell whether what came last keeps the shape within an adult's hand, as far as it was within it."""
     if longer.stops == held.stops:
         return True
     shape = longer.shape(instrument.strings)
@@ -191,13 +192,28 @@ def _reached(longer: _Held, held: _Held, instrument: Instrument, hand: Hand) -> 
     if not shape.fingered and frets and max(frets) - min(frets) > 3:
         return False
     before = held.shape(instrument.strings)
-    known = 0 if before is None else len(trouble(before, instrument, hand))
-    return len(trouble(shape, instrument, hand)) <= known
+    known = 0 if before is None else len(trouble(before, instrument, _ADULT))
+    return len(trouble(shape, instrument, _ADULT)) <= known
+
+
+@dataclass(frozen=True, slots=True)
+class _Span:
+    """Notes that are taken from one shape."""
+
+    notes: list[PlacedTone]
+    """At least one, in order."""
+    barres: dict[int, Barre]
+    """The barres over them, by finger."""
+
+    @property
+    def onset(self) -> Fraction:
+        return self.notes[0].tone.onset
 
 
 def _spans(
     best: list[tuple[float, int]], groups: list[list[PlacedTone]], lying: dict[Fraction, list[Barre]], excerpt: Excerpt
-) -> list[tuple[list[PlacedTone], dict[int, Barre]]]:
+) -> list[_Span]:
+    """Return the spans of the cheapest way to cut, which `best` holds from its end."""
     cuts = []
     at = len(groups)
     while at > 0:
@@ -205,59 +221,49 @@ def _spans(
         at = best[at][1]
     spans = []
     for start, end in reversed(cuts):
-        barres: dict[int, Barre] = {}
         held = _Held({}, {})
         for group in groups[start:end]:
             held = held.also(group, lying[group[0].tone.onset], excerpt.instrument.strings) or held
-            barres = held.barres
-        spans.append(([each for group in groups[start:end] for each in group], barres))
+        spans.append(_Span([each for group in groups[start:end] for each in group], held.barres))
     return spans
 
 
-def _carried(spans: list[tuple[list[PlacedTone], dict[int, Barre]]], excerpt: Excerpt) -> tuple[Run, ...]:
+def _carried(spans: list[_Span], excerpt: Excerpt) -> tuple[Run, ...]:
     """Return the runs with what stays down from one to the next: strings that sound on, fingers that come back."""
     strings = excerpt.instrument.strings
+    ends = [*(span.onset for span in spans[1:]), excerpt.length]
     found: list[Run] = []
     sounding: dict[int, PlacedTone] = {}
-    for index, (notes, barres) in enumerate(spans):
-        onset = notes[0].tone.onset
-        end = spans[index + 1][0][0].tone.onset if index + 1 < len(spans) else excerpt.length
-        stops = {each.string: Stop(each.fret, each.finger) for each in notes}
-        if found:
-            for string, stop in found[-1].shape:
-                if string in stops or not _stays(string, stop, index, spans, sounding, onset):
-                    continue
-                longer = {**stops, string: stop}
-                reused = stop.finger is not None and any(other.finger == stop.finger for other in stops.values())
-                if not reused and held_shape(longer, barres, strings) is not None:
-                    stops = longer
-        shape = held_shape(stops, barres, strings) or held_shape(stops, {}, strings) or _bare(stops, strings)
-        for each in notes:
-            sounding[each.string] = each
-        found.append(Run(onset, end, tuple(notes), shape))
+    for index, (span, end) in enumerate(zip(spans, ends, strict=False)):
+        stops = {each.string: Stop(each.fret, each.finger) for each in span.notes}
+        coming = spans[index : index + _AHEAD]
+        for string, stop in found[-1].shape if found else ():
+            if string in stops or not _stays(string, stop, sounding.get(string), coming):
+                continue
+            longer = {**stops, string: stop}
+            reused = stop.finger is not None and any(other.finger == stop.finger for other in stops.values())
+            if not reused and held_shape(longer, span.barres, strings) is not None:
+                stops = longer
+        shape = held_shape(stops, span.barres, strings) or held_shape(stops, {}, strings) or _bare(stops, strings)
+        sounding |= {each.string: each for each in span.notes}
+        found.append(Run(span.onset, end, tuple(span.notes), shape))
     return tuple(found)
 
 
-def _stays(
-    string: int,
-    stop: Stop,
-    index: int,
-    spans: list[tuple[list[PlacedTone], dict[int, Barre]]],
-    sounding: dict[int, PlacedTone],
-    onset: Fraction,
-) -> bool:
-    """Tell whether a string is left as it is: it sounds on as written, or comes again before its finger moves."""
-    last = sounding.get(string)
-    if last is not None and last.tone.end > onset and last.fret == stop.fret:
+def _stays(string: int, stop: Stop, last: PlacedTone | None, coming: Sequence[_Span]) -> bool:
+    """Tell whether a string is left as it is: it sounds on as written, or comes again before its finger moves.
+
+    `last` is the note that it sounded last, `coming` are the spans from here on.
+    """
+    if last is not None and last.tone.end > coming[0].onset and last.fret == stop.fret:
         return True
     if not stop.stopped:
         return False
-    for notes, _ in spans[index : index + 4]:
-        for each in notes:
-            if each.string == string:
-                return (each.fret, each.finger) == (stop.fret, stop.finger)
-            if each.finger is not None and each.finger == stop.finger:
-                return False
+    for each in (each for span in coming for each in span.notes):
+        if each.string == string:
+            return (each.fret, each.finger) == (stop.fret, stop.finger)
+        if each.finger is not None and each.finger == stop.finger:
+            return False
     return False
 
 

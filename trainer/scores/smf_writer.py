@@ -25,20 +25,19 @@ def channel_of(string: int) -> int:
     return string - 1 + (string > DRUMS)
 
 
-def write(drill: Drill, tempo: float | None = None, *, count_in: bool = True) -> bytes:
+def write(drill: Drill, tempo: float | None = None) -> bytes:
     """Return `drill` once through as a MIDI file of format 1, at `tempo` beats a minute where one is given."""
     beats, value = drill.meter
     quarters = (drill.tempo if tempo is None else tempo) * 4 / value
     file = mido.MidiFile(type=1, ticks_per_beat=TICKS, charset="utf-8")
-    lead = Fraction(4 * beats, value) if count_in else Fraction(0)
-    file.tracks.append(_conductor(drill, quarters, lead))
-    file.tracks.append(_guitar(drill, lead))
+    file.tracks.append(_conductor(drill, quarters))
+    file.tracks.append(_guitar(drill, beats * drill.beat))
     data = io.BytesIO()
     file.save(file=data)
     return data.getvalue()
 
 
-def _conductor(drill: Drill, quarters: float, lead: Fraction) -> mido.MidiTrack:
+def _conductor(drill: Drill, quarters: float) -> mido.MidiTrack:
     beats, value = drill.meter
     tuning = " ".join(note_name(pitch) for pitch in drill.instrument.tuning)
     capo = f", capo {drill.instrument.capo}" if drill.instrument.capo else ""
@@ -48,8 +47,8 @@ def _conductor(drill: Drill, quarters: float, lead: Fraction) -> mido.MidiTrack:
         (0, mido.MetaMessage("time_signature", numerator=beats, denominator=value)),
         (0, mido.MetaMessage("set_tempo", tempo=min(round(60_000_000 / quarters), 0xFFFFFF))),
     ]
-    for beat in range(beats if lead else 0):
-        at, key = _ticks(Fraction(4 * beat, value)), _LOW_CLICK if beat else _HIGH_CLICK
+    for beat in range(beats):
+        at, key = _ticks(beat * drill.beat), _LOW_CLICK if beat else _HIGH_CLICK
         events.append((at, mido.Message("note_on", channel=DRUMS, note=key, velocity=_CLICK_VELOCITY)))
         events.append((at + TICKS // 16, mido.Message("note_off", channel=DRUMS, note=key)))
     return _track(events)

@@ -93,7 +93,7 @@ def spots(wanted: Wanted, instrument: Instrument) -> list[tuple[int, int]]:
 def grips(wanted: tuple[Wanted, ...], near: frozenset[int], instrument: Instrument, hand: Hand) -> Grips:
     """Return every grip for the notes of one moment; `near` are pitches that a barre may lie ready for.
 
-    None (an empty set of grips) where the notes cannot be taken together.
+    The set is empty where the notes cannot be taken together.
     """
     table = places(instrument)
     rows = [

@@ -111,10 +111,10 @@ def _barre(reasons: list[Reason], way: Fingering, at: int) -> str:
     return f"{'lays' if laid else 'holds'} a barre by {' and '.join(names)}" if names else "a barre"
 
 
-def _shift(_reasons: list[Reason], way: Fingering, at: int) -> str:
+def _shift(reasons: list[Reason], way: Fingering, at: int) -> str:
     old = way.moves[at - 1].position if at else None
     new = way.moves[at].position
-    hurry = " with no time" if any(reason.term == "shift bound" and reason.amount >= 1 for reason in _reasons) else ""
+    hurry = " with no time" if any(reason.term == "shift bound" and reason.amount >= 1 for reason in reasons) else ""
     if old is None or new is None:
         return "the hand shifts"
     return f"the hand shifts {'up' if new > old else 'down'} from {roman(old)} to {roman(new)}{hurry}"

@@ -1,6 +1,27 @@
-"""Elements that are known and bear neither on what is played nor on how it is held: how the page looks."""
+"""The children of elements: read by tables of readers, or known to bear on nothing that is played or held."""
 
 from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import TypeAlias, TypeVar
+
+from trainer.scores.musicxml.xml import Node
+
+T = TypeVar("T")
+
+Readers: TypeAlias = Mapping[str, Callable[[T, Node], None]]
+"""What reads each child of an element, by its name; the first argument is what is being read."""
+
+
+def unread(node: Node, whole: T, readers: Readers[T], known: frozenset[str] = frozenset()) -> Iterator[Node]:
+    """Have the children of `node` read into `whole`, and yield those that have no reader and are not `known`."""
+    for kid in node.kids:
+        read = readers.get(kid.tag)
+        if read is not None:
+            read(whole, kid)
+        elif kid.tag not in known:
+            yield kid
+
 
 IN_MEASURE = frozenset({"print", "bookmark", "link", "grouping"})
 """Children of a bar."""

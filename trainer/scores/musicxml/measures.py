@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from fractions import Fraction
-from typing import TypeAlias
 
 from trainer.fretboard.instrument import MOST_STRINGS
 from trainer.scores.musicxml import elements
@@ -16,6 +14,7 @@ from trainer.scores.musicxml.directions import (
     tuned_strings,
 )
 from trainer.scores.musicxml.drafts import DraftPart, DraftScore, shown
+from trainer.scores.musicxml.elements import Readers, unread
 from trainer.scores.musicxml.harmony import read_harmony
 from trainer.scores.musicxml.ledger import MOST_QUARTERS, Ledger
 from trainer.scores.musicxml.notes import read_note
@@ -49,14 +48,10 @@ class _Measure:
         self.bar.endings = self.bar.endings or self.whole.running
         self.each(node, _READERS, elements.IN_MEASURE)
 
-    def each(self, node: Node, readers: Readers, known: frozenset[str], around: str = "") -> None:
-        """Read the children of an element; those that have no reader and are not `known` are noted."""
-        for kid in node.kids:
-            read = readers.get(kid.tag)
-            if read is not None:
-                read(self, kid)
-            elif kid.tag not in known:
-                self.ledger.miss(kid, f"{around}{kid.tag}")
+    def each(self, node: Node, readers: Readers[_Measure], known: frozenset[str], around: str = "") -> None:
+        """Read the children of an element; those that are not understood are noted."""
+        for kid in unread(node, self, readers, known):
+            self.ledger.miss(kid, f"{around}{kid.tag}")
 
     def note(self, node: Node) -> None:
         found = {kid.tag: kid for kid in node.kids}
@@ -246,10 +241,7 @@ class _Measure:
             self.whole.running = frozenset()
 
 
-Readers: TypeAlias = dict[str, Callable[[_Measure, Node], None]]
-"""What reads each child of an element, by its name."""
-
-_READERS: Readers = {
+_READERS: Readers[_Measure] = {
     "note": _Measure.note,
     "backup": _Measure.backup,
     "forward": _Measure.forward,
@@ -260,7 +252,7 @@ _READERS: Readers = {
     "barline": _Measure.barline,
 }
 """What reads each child of a bar."""
-_ATTRIBUTES: Readers = {
+_ATTRIBUTES: Readers[_Measure] = {
     "divisions": _Measure.divisions,
     "time": _Measure.time,
     "staves": lambda *_: None,
@@ -269,11 +261,11 @@ _ATTRIBUTES: Readers = {
     "transpose": _Measure.transpose,
 }
 """What reads each child of attributes; how many staves there are shows from the notes."""
-_STAFF_DETAILS: Readers = {
+_STAFF_DETAILS: Readers[_Measure] = {
     "staff-tuning": _Measure.staff_tuning,
     "capo": _Measure.capo,
     "staff-lines": _Measure.staff_lines,
 }
 """What reads each child of staff-details."""
-_BARLINE: Readers = {"repeat": _Measure.repeat, "ending": _Measure.ending}
+_BARLINE: Readers[_Measure] = {"repeat": _Measure.repeat, "ending": _Measure.ending}
 """What reads each child of a bar line."""

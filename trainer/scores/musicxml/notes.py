@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import TypeAlias
 
 from trainer.errors import plain
 from trainer.fretboard.instrument import MOST_STRINGS
 from trainer.fretboard.pitch import LETTERS
 from trainer.fretboard.shape import HIGHEST_FRET
-from trainer.scores.musicxml.elements import IN_NOTATIONS, IN_NOTE
+from trainer.scores.musicxml.elements import IN_NOTATIONS, IN_NOTE, Readers, unread
 from trainer.scores.musicxml.ledger import Ledger
 from trainer.scores.musicxml.xml import Node
 from trainer.scores.score import Note, Printed, Tie
@@ -27,7 +26,7 @@ _TIES = {
 def read_note(node: Node, bar: int, at: Fraction, duration: Fraction, ledger: Ledger) -> Note | None:
     """Return the note that `node` says, None for a rest and for what has no pitch."""
     draft = _Draft(ledger)
-    for kid in draft.unread(node, _NOTE, IN_NOTE):
+    for kid in unread(node, draft, _NOTE, IN_NOTE):
         ledger.miss(kid, kid.tag)
     if draft.pitch is None:
         return None
@@ -39,7 +38,7 @@ def read_note(node: Node, bar: int, at: Fraction, duration: Fraction, ledger: Le
 
 @dataclass(slots=True)
 class _Draft:
-    """A note while it is read. Each method but `unread` takes one element."""
+    """A note while it is read. Each method takes one element."""
 
     ledger: Ledger
     pitch: int | None = None
@@ -60,15 +59,6 @@ class _Draft:
         marks = frozenset(self.marks)
         return Printed(self.string, self.fret, self.fingers, self.alternatives, self.pluck, marks)
 
-    def unread(self, node: Node, readers: Readers, known: frozenset[str]) -> Iterator[Node]:
-        """Take the children of an element, and yield those that have no reader and are not `known`."""
-        for kid in node.kids:
-            read = readers.get(kid.tag)
-            if read is not None:
-                read(self, kid)
-            elif kid.tag not in known:
-                yield kid
-
     def take_pitch(self, node: Node) -> None:
         self.pitch = _pitch(node, self.ledger)
 
@@ -85,12 +75,12 @@ class _Draft:
         self.grace = True
 
     def take_notations(self, node: Node) -> None:
-        for kid in self.unread(node, _NOTATIONS, IN_NOTATIONS):
+        for kid in unread(node, self, _NOTATIONS, IN_NOTATIONS):
             for name in _names(kid):
                 self.ledger.miss(kid, name)
 
     def take_technical(self, node: Node) -> None:
-        for kid in self.unread(node, _TECHNICAL, frozenset()):
+        for kid in unread(node, self, _TECHNICAL):
             self.ledger.miss(kid, f"technical/{kid.tag}")
 
     def take_span(self, node: Node) -> None:
@@ -143,10 +133,7 @@ class _Draft:
         self.ledger.understood["harmonic"] += 1
 
 
-Readers: TypeAlias = Mapping[str, Callable[[_Draft, Node], None]]
-"""What reads each child of an element, by its name."""
-
-_NOTE: Readers = {
+_NOTE: Readers[_Draft] = {
     "pitch": _Draft.take_pitch,
     "voice": _Draft.take_voice,
     "staff": _Draft.take_staff,
@@ -155,9 +142,9 @@ _NOTE: Readers = {
     "notations": _Draft.take_notations,
 }
 """What reads each child of a note."""
-_SPANS: Readers = dict.fromkeys(("slur", "slide", "glissando", "hammer-on", "pull-off"), _Draft.take_span)
+_SPANS: Readers[_Draft] = dict.fromkeys(("slur", "slide", "glissando", "hammer-on", "pull-off"), _Draft.take_span)
 """What reads marks that go from one note to another."""
-_NOTATIONS: Readers = {
+_NOTATIONS: Readers[_Draft] = {
     "technical": _Draft.take_technical,
     "tied": _Draft.take_tie,
     "arpeggiate": _Draft.take_arpeggio,
@@ -165,7 +152,7 @@ _NOTATIONS: Readers = {
     **_SPANS,
 }
 """What reads each child of notations; a note may have several of these."""
-_TECHNICAL: Readers = {
+_TECHNICAL: Readers[_Draft] = {
     "string": _Draft.take_string,
     "fret": _Draft.take_fret,
     "fingering": _Draft.take_finger,
