@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import threading
+import time
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import cast
@@ -112,6 +113,8 @@ class Lesson:
         return dict(self.desk.marking.heard)
 
 
+_MOST_WAITING = 50
+"""Messages on their way to the loop at once."""
 Told = tuple[bool, float | None, int | None]
 
 
@@ -362,6 +365,9 @@ def test_notes_come_in_on_a_thread_of_their_own_at_any_moment(lesson: Lesson) ->
         try:
             number = 0
             while not over.is_set():
+                if lesson.clock.waiting > _MOST_WAITING:
+                    time.sleep(0)  # or the clock would never come to the end of what is due by now
+                    continue
                 number += 1
                 data = bytes((0x90 + number % 6, 40 + number % 30, 90 * (number % 3 > 0)))
                 lesson.ports.report((Arrival("p1", lesson.clock.now, data), Arrival("p2", lesson.clock.now, data)))
