@@ -113,8 +113,6 @@ class Staff:
     """Index of the first bar it holds for."""
     staff: int
     """1 is the upper staff."""
-    tab: bool = False
-    """True for tablature."""
     clef: str = "G"
     """G, F, C, TAB, percussion or none."""
     clef_octave: int = 0

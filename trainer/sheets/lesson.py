@@ -5,14 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from trainer.sheets.document import document
 from trainer.sheets.svg import text
 
-_STYLE = """
-@page { margin: 12mm }
-* { box-sizing: border-box }
-body { font: 10.5pt/1.35 sans-serif; color: #000; background: #fff; max-width: 190mm; margin: 0 auto; padding: 4mm }
-h1 { font-size: 18pt; margin: 0 0 1mm }
-h2 { font-size: 12.5pt; margin: 6mm 0 2mm; border-bottom: 1px solid #000; break-after: avoid }
+_STYLE = """\
 section { break-inside: avoid }
 p, ul { margin: 0 0 1.5mm }
 table { border-collapse: collapse; width: 100%; margin: 0 0 3mm }
@@ -107,12 +103,7 @@ class Lesson:
 def html(lesson: Lesson) -> str:
     """Return the summary as an HTML document; every name in it is escaped."""
     body = "\n".join(_body(lesson))
-    return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{text(lesson.name)}</title>\n<style>{_STYLE}</style>\n</head>\n"
-        f"<body>\n<main>\n{body}\n</main>\n</body>\n</html>\n"
-    )
+    return document(lesson.name, _STYLE, f"<main>\n{body}\n</main>")
 
 
 def _body(lesson: Lesson) -> Iterator[str]:

@@ -6,15 +6,11 @@ from collections.abc import Iterable, Iterator
 
 from trainer.practice.joins import Kind
 from trainer.sheets.content import CARE, IN_A_ROW, Card, Content
+from trainer.sheets.document import document
 from trainer.sheets.legend import LEGEND
 from trainer.sheets.svg import draw, text
 
-_STYLE = """
-@page { margin: 12mm }
-* { box-sizing: border-box }
-body { font: 10.5pt/1.35 sans-serif; color: #000; background: #fff; max-width: 190mm; margin: 0 auto; padding: 4mm }
-h1 { font-size: 18pt; margin: 0 0 1mm }
-h2 { font-size: 12.5pt; margin: 6mm 0 2mm; border-bottom: 1px solid #000; break-after: avoid }
+_STYLE = """\
 p { margin: 0 0 1.5mm }
 .facts { color: #333 }
 .mind { border: 1.5px solid #000; padding: 2mm 3mm; margin: 2mm 0 }
@@ -46,11 +42,7 @@ _KINDS = {
 def html(content: Content, *, left_handed: bool = False) -> str:
     """Return the hand-out as an HTML document; every text that came from a file is escaped."""
     body = "\n".join(_body(content, left_handed))
-    return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{text(content.title)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n{body}\n</body>\n</html>\n"
-    )
+    return document(content.title, _STYLE, body)
 
 
 def _body(content: Content, left_handed: bool) -> Iterator[str]:

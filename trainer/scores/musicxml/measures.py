@@ -135,7 +135,7 @@ class _Measure:
         sign = shown(node.said("sign"))
         octave = self.ledger.said(node, "clef-octave-change", -3, 3, 0)
         staff = node.number("number", 1, 999) or 1
-        self.part.staves.append(Staff(self.index, staff, sign == "TAB", sign[:12], octave))
+        self.part.staves.append(Staff(self.index, staff, sign[:12], octave))
 
     def staff_details(self, node: Node) -> None:
         self.each(node, _STAFF_DETAILS, elements.IN_STAFF_DETAILS, "staff-details/")
