@@ -299,13 +299,13 @@ def test_of_ways_that_cost_the_same_the_first_is_kept() -> None:
 
 def test_what_is_exactly_at_a_limit_is_within_it() -> None:
     step = _level(3, 1, 2)
-    limits = (
-        {"ceiling": 2.0},
-        {"to_go": [np.zeros(3)], "bound": 2.0},
-        {"to_go": [np.zeros(3)], "bound": 2.0, "worst": True},
-    )
-    for limit in limits:
-        ways = search((step,), keep=True, **limit).layers[0].ways  # type: ignore[arg-type]  # keywords of several types
+    rest = [np.zeros(3)]
+    for found in (
+        search((step,), keep=True, ceiling=2.0),
+        search((step,), keep=True, to_go=rest, bound=2.0),
+        search((step,), keep=True, to_go=rest, bound=2.0, worst=True),
+    ):
+        ways = found.layers[0].ways
         assert ways is not None
         assert ways.grip.tolist() == [1, 2]
 
