@@ -22,6 +22,7 @@ from trainer.ui.seat import ELSEWHERE
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from pathlib import PurePath
 
     from textual.screen import Screen
 
@@ -62,23 +63,24 @@ class ChangeoverApp(App[None]):
     """Changeover in a terminal."""
 
     TITLE = "Changeover"
-    # The first screen's styles come with the app's own: for each screen's, Textual reads all there are once more.
-    CSS_PATH = ["app.tcss", "screens/home.tcss"]  # noqa: RUF012  # Textual's own type for it is a list
     ENABLE_COMMAND_PALETTE = False
-    DEFAULT_MODE = "changeover"
-    """The one stack of screens; a blank screen of Textual's below them would be drawn first."""
     ALLOW_SELECT = False
     BINDINGS: ClassVar[list[BindingType]] = [Binding(WAY_OUT, "quit", show=False, priority=True)]
 
     def __init__(self, services: Services, opening: Open) -> None:
         """Keep the services; `opening` is the screen to begin with."""
         colourless = "NO_COLOR" in os.environ
+        # The first screen's styles come with the app's own: with those of any other, Textual reads all once more.
+        styles: list[str | PurePath] = ["app.tcss", f"screens/{opening.screen}.tcss"]
         # Without colour Textual still sends greys, unless the theme's colours are the terminal's own.
-        super().__init__(ansi_color=True if colourless else None)
-        self._services = services
+        super().__init__(css_path=styles, ansi_color=True if colourless else None)
+        self._services, self._opening = services, opening
         themes.register(self, services.themes)
-        self.add_mode(self.DEFAULT_MODE, lambda: self._screen(opening))
         self.theme = themes.PLAIN if colourless else themes.known(services.settings.theme, services.themes)
+
+    def get_default_screen(self) -> Screen[None]:
+        """Return the screen to begin with; nothing of Textual's lies below it."""
+        return self._screen(self._opening)
 
     def on_mount(self) -> None:
         """See to it that a signal that ends the program ends it in order."""
