@@ -11,7 +11,7 @@ from wcwidth import wcwidth
 from trainer.hand.change import Action
 from trainer.ui.board.blocks import ANY_FINGER
 from trainer.ui.board.canvas import Canvas, Ink, lines
-from trainer.ui.board.figures import draw_mark
+from trainer.ui.board.finger_mark import draw_mark
 from trainer.ui.board.marks import ARRIVALS, ASCII, MARKS, MIRRORED, UNICODE, UPRIGHT_LINES, Glyphs, Mark, Role, Sign
 
 FINGERS = (Sign.KEPT, Sign.GUIDE, Sign.SWAP, Sign.CROSS, Sign.PLACE, Sign.LIFT, Sign.LEAVE, Sign.HELD, Sign.HINGE)

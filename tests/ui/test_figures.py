@@ -6,7 +6,7 @@ import pytest
 
 from trainer.practice.phases import Mode
 from trainer.practice.wording import ANYWHERE, SAID
-from trainer.ui.widgets.figures import ROWS, figures, has_figures
+from trainer.ui.figures import ROWS, figures, has_figures
 
 
 @pytest.mark.parametrize("scale", [1, 2, 3])

@@ -76,7 +76,12 @@ def timed_by(kind: Series) -> str:
 
 def seconds(ms: float) -> str:
     """Return a time in milliseconds as seconds, `0.84 s`; fewer digits from a hundred seconds on."""
-    return f"{ms / 1000:.2f} s" if ms < _LONG_MS else f"{ms / 1000:.0f} s"
+    return f"{bare_seconds(ms)} s"
+
+
+def bare_seconds(ms: float, digits: int = 2) -> str:
+    """Return the same without its unit, `0.84`."""
+    return f"{ms / 1000:.{digits if ms < _LONG_MS else 0}f}"
 
 
 def stock_name(shape: Shape) -> str:

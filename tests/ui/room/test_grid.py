@@ -17,10 +17,10 @@ from trainer.ui.board.canvas import Canvas, Fill, Ink, Picture, lines
 from trainer.ui.board.marks import ASCII
 from trainer.ui.board.picture import Look
 from trainer.ui.command import SEAT_KEYS, key_text
+from trainer.ui.figures import figures
 from trainer.ui.room import grid, seating
 from trainer.ui.room.desk import Group
 from trainer.ui.room.numbered import numbered
-from trainer.ui.widgets.figures import figures
 
 
 def texts(picture: Picture, fill: Fill) -> Iterator[str]:

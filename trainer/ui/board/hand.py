@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from trainer.fretboard.shape import Barre, Shape
 from trainer.hand.change import Action, BarreAction, BarreMove, Change, Place
 from trainer.ui.board.canvas import Canvas, Fill, Ink
-from trainer.ui.board.figures import draw_cap, draw_mark
+from trainer.ui.board.finger_mark import draw_cap, draw_mark
 from trainer.ui.board.layout import Layout, Point
 from trainer.ui.board.marks import MARKS, UPRIGHT_LINES, Glyphs, Role, Sign
 from trainer.ui.board.signs import (
@@ -69,7 +69,7 @@ def _draw_arriving(pen: Pen, one: Placed, change: Change) -> None:
     """Draw where a finger stays or comes to; where one mark must do for two fingers, both numbers stand in it."""
     centre = pen.layout.going_to(*one.place)
     old = _left_by(one.place, change, one.finger)
-    if pen.layout.tier.name == "T" and old is not None:
+    if pen.layout.tier.single and old is not None:
         text = f"{old}{pen.glyphs.mark(one.sign)[0]}{one.finger}"
         pen.canvas.centred(*centre, text, Ink(one.role, Fill.SOLID))
         return

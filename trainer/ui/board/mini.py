@@ -5,7 +5,7 @@ from __future__ import annotations
 from trainer.fretboard.shape import Shape
 from trainer.hand.words import roman
 from trainer.ui.board.canvas import Canvas, Ink, Picture
-from trainer.ui.board.figures import any_finger
+from trainer.ui.board.finger_mark import any_finger
 from trainer.ui.board.marks import UPRIGHT_LINES, Role, Sign
 from trainer.ui.board.neck import edge_sign
 from trainer.ui.board.picture import Look

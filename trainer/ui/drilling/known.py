@@ -17,6 +17,7 @@ from trainer.ui.days import day_of
 from trainer.ui.drilling import heard
 from trainer.ui.drilling.conductor import Conductor
 from trainer.ui.drilling.parts import Fact, Figure, Signs
+from trainer.ui.played import bare_seconds
 
 LONGEST_NAME = 12
 """A shape without a label is called by its text form; where that is longer than this, a sentence says `this shape`."""
@@ -31,10 +32,7 @@ _GLAD = {Standing.REACHED: "is reached; it holds when another day says so too", 
 
 def seconds(ms: float | None, digits: int = 2) -> str:
     """Return milliseconds as seconds, fewer digits the longer it took."""
-    if ms is None:
-        return NOTHING
-    value = ms / 1000
-    return f"{value:.{digits if value < 100 else 0}f}"
+    return NOTHING if ms is None else bare_seconds(ms, digits)
 
 
 def short(name: str) -> str:

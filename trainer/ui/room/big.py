@@ -14,8 +14,8 @@ from trainer.ui.board.marks import MARKS, Glyphs, Role, Sign
 from trainer.ui.board.neck import edge_sign
 from trainer.ui.board.picture import Look, Mode
 from trainer.ui.board.signs import Placed, Way, arriving, held, in_place, leaving, remaining, ways
+from trainer.ui.figures import figures
 from trainer.ui.room.neck import Neck, edge
-from trainer.ui.widgets.figures import figures
 
 _HOLLOW = frozenset({Sign.LEAVE, Sign.LIFT})
 """Marks of fingers that are not going to be there: never filled."""

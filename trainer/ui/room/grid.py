@@ -10,8 +10,8 @@ from textwrap import wrap
 from trainer.practice.rounds import Mark, Result
 from trainer.ui.board.canvas import Canvas, Fill, Ink, Picture
 from trainer.ui.board.marks import Role
+from trainer.ui.figures import ROWS, figures, has_figures
 from trainer.ui.fitting import shortened
-from trainer.ui.widgets.figures import ROWS, figures, has_figures
 
 _MOST = 10
 """Columns at most: a row of digits, then letters."""

@@ -12,10 +12,10 @@ from trainer.ui.board.canvas import Canvas, Ink, Picture
 from trainer.ui.board.marks import Role
 from trainer.ui.board.picture import Look
 from trainer.ui.command import SEAT_KEYS, key_text
+from trainer.ui.figures import ROWS
 from trainer.ui.fitting import shortened
 from trainer.ui.room.grid import Tile, draw, said
 from trainer.ui.room.sides import fitted
-from trainer.ui.widgets.figures import ROWS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -8,9 +8,9 @@ from textwrap import wrap
 from trainer.ui.board.canvas import Canvas, Ink, Picture
 from trainer.ui.board.marks import Role
 from trainer.ui.board.picture import Look
+from trainer.ui.figures import ROWS, figures, has_figures
 from trainer.ui.fitting import clauses, shortened
 from trainer.ui.room.scene import Scene
-from trainer.ui.widgets.figures import ROWS, figures, has_figures
 
 _TALL = 40
 """Rows from which names above the board are twice as large."""

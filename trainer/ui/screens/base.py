@@ -25,6 +25,10 @@ from trainer.ui.turns import Turn, Turns, in_turn
 from trainer.ui.widgets.keybar import KeyBar
 from trainer.ui.widgets.lines import TooSmall, TopLine
 
+WIDTHS = [(0, "-narrow"), (110, "-wide")]
+"""Columns from which a screen has more beside the board, as the classes that it has in its styles."""
+HEIGHTS = [(0, "-low"), (24, "-usual"), (34, "-tall")]
+"""Rows from which it has more below each other, likewise."""
 _SAME: Mapping[str, tuple[str, ...]] = MappingProxyType({})
 
 

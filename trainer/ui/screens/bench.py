@@ -21,7 +21,7 @@ from trainer.ui.fingering.ways import Column, Outcome, sought
 from trainer.ui.keeping import keep_and_tell
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.messages import Open
-from trainer.ui.screens.base import CommandScreen
+from trainer.ui.screens.base import HEIGHTS, CommandScreen
 from trainer.ui.services import Services
 from trainer.ui.widgets.fingerings import Shapes, Ways
 from trainer.ui.widgets.lines import TopLine
@@ -39,7 +39,7 @@ class BenchScreen(CommandScreen):
     place = Place.BENCH
     CSS_PATH = "bench.tcss"
     heading = "Fingering bench"
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (24, "-usual"), (34, "-tall")]  # noqa: RUF012  # Textual's own type for it is a list
+    VERTICAL_BREAKPOINTS = HEIGHTS
 
     def __init__(self, services: Services, drill: Drill) -> None:
         """Look for nothing yet."""

@@ -32,6 +32,7 @@ from trainer.ui.drilling.view import View, view
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.messages import Open
 from trainer.ui.screens import pedals
+from trainer.ui.screens.base import HEIGHTS, WIDTHS
 from trainer.ui.screens.remarking import Remarking
 from trainer.ui.services import Services
 from trainer.ui.widgets.lastten import LastTen
@@ -51,8 +52,8 @@ class DrillScreen(Remarking):
 
     place = Place.DRILL
     CSS_PATH = "drill.tcss"
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012  # Textual's own type for it is a list
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (24, "-usual"), (34, "-tall")]  # noqa: RUF012  # as above
+    HORIZONTAL_BREAKPOINTS = WIDTHS
+    VERTICAL_BREAKPOINTS = HEIGHTS
 
     def __init__(
         self,

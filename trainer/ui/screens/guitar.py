@@ -14,7 +14,7 @@ from trainer.listen.setup import flow
 from trainer.listen.setup.flow import Setup, Stage
 from trainer.ui.command import Call, Place
 from trainer.ui.loop import LoopScheduler
-from trainer.ui.screens.base import CommandScreen
+from trainer.ui.screens.base import HEIGHTS, CommandScreen
 from trainer.ui.services import PortListener, Services
 from trainer.ui.setting_up.sitting import Sitting
 from trainer.ui.setting_up.view import View, view
@@ -35,7 +35,7 @@ class GuitarScreen(CommandScreen):
     place = Place.GUITAR
     CSS_PATH = "guitar.tcss"
     heading = "Set up a guitar"
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (24, "-usual"), (34, "-tall")]  # noqa: RUF012  # Textual's own type for it is a list
+    VERTICAL_BREAKPOINTS = HEIGHTS
 
     def __init__(self, services: Services) -> None:
         """Hear nothing yet."""

@@ -6,9 +6,9 @@ from textual.app import ComposeResult
 
 from trainer.ui.command import Place
 from trainer.ui.loop import LoopScheduler
-from trainer.ui.progress.costs import Costs, costs
+from trainer.ui.progress.costs import Costs, costs, draw
 from trainer.ui.screens.base import CommandScreen
-from trainer.ui.widgets.costs import CostRows
+from trainer.ui.widgets.plot import Plot
 from trainer.ui.widgets.words import Words
 
 
@@ -22,7 +22,7 @@ class HandScreen(CommandScreen):
     def body(self) -> ComposeResult:
         """Lay out the rows and the words."""
         yield Words()
-        yield CostRows(fine=self.fine)
+        yield Plot()
 
     def on_mount(self) -> None:
         """Read the log and reckon, away from the screen."""
@@ -32,7 +32,7 @@ class HandScreen(CommandScreen):
 
     def _show(self, found: Costs) -> None:
         if self.is_mounted:
-            self.query_one(CostRows).show(found.rows)
+            self.query_one(Plot).show(lambda width, _: draw(found.rows, width, fine=self.fine))
             self.query_one(Words).show(
                 "" if found.wrong else found.said, found.said if found.wrong else found.trust, warn=found.wrong
             )

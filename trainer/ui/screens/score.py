@@ -23,7 +23,7 @@ from trainer.ui.drilling.passings import Passings
 from trainer.ui.keeping import keep_and_tell
 from trainer.ui.loop import LoopScheduler
 from trainer.ui.messages import Open
-from trainer.ui.screens.base import CommandScreen
+from trainer.ui.screens.base import HEIGHTS, CommandScreen
 from trainer.ui.services import Services
 from trainer.ui.widgets.lines import TopLine
 from trainer.ui.widgets.prompt import Prompt
@@ -41,7 +41,7 @@ class ScoreScreen(CommandScreen):
     place = Place.SCORE
     CSS_PATH = "score.tcss"
     heading = "Bars of a score"
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (24, "-usual"), (34, "-tall")]  # noqa: RUF012  # Textual's own type for it is a list
+    VERTICAL_BREAKPOINTS = HEIGHTS
 
     def __init__(self, services: Services, path: Path) -> None:
         """Read nothing yet."""

@@ -15,7 +15,7 @@ from trainer.ui.command import Place as Where
 from trainer.ui.drilling.parts import Beats, Figure
 from trainer.ui.drilling.passings import Passings
 from trainer.ui.loop import LoopScheduler
-from trainer.ui.screens.base import CommandScreen
+from trainer.ui.screens.base import HEIGHTS, WIDTHS, CommandScreen
 from trainer.ui.services import Services
 from trainer.ui.warming.materials import OVER
 from trainer.ui.warming.under_way import WarmUp
@@ -37,8 +37,8 @@ class WarmupScreen(CommandScreen):
     place = Where.WARMUP
     CSS_PATH = "warmup.tcss"
     heading = "Warm-up"
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012  # Textual's own type for it is a list
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (34, "-tall")]  # noqa: RUF012  # as above
+    HORIZONTAL_BREAKPOINTS = WIDTHS
+    VERTICAL_BREAKPOINTS = HEIGHTS
 
     def __init__(self, services: Services) -> None:
         """Plan nothing yet."""

@@ -7,7 +7,7 @@ from typing import ClassVar
 from textual.content import Content
 from textual.widget import Widget
 
-from trainer.ui.widgets.figures import ROWS, figures, has_figures
+from trainer.ui.figures import ROWS, figures, has_figures
 from trainer.ui.widgets.ink import ink
 
 _GAP = "   "

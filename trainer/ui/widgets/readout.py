@@ -10,8 +10,8 @@ from textual.style import Style
 from textual.widget import Widget
 
 from trainer.ui.drilling.parts import Beats, Fact, Figure
+from trainer.ui.figures import ROWS, figures
 from trainer.ui.fitting import shortened
-from trainer.ui.widgets.figures import ROWS, figures
 from trainer.ui.widgets.ink import ink
 
 FACTS = 30

@@ -1,4 +1,4 @@
-"""Figures and letters three rows high or a multiple, drawn from half cells; to be read from across a room."""
+"""Figures and letters of three rows or a multiple, from half cells; to be read from across a room. No Textual."""
 
 from __future__ import annotations
 
