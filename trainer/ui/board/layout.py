@@ -23,8 +23,6 @@ Point: TypeAlias = tuple[int, int]
 class Tier:
     """One size of marks."""
 
-    name: str
-    """XL, L, M or S; T where a fret space holds one mark only."""
     mark: tuple[int, int]
     """Width and height of the mark where a finger is going to be."""
     leaving: tuple[int, int]
@@ -37,21 +35,23 @@ class Tier:
     """Width of a fret space that needs no more."""
     end: int
     """Columns beyond the last fret of a lying neck, for what a string does."""
+    single: bool = False
+    """True where a fret space holds one mark only."""
 
     def least(self, upright: bool) -> int:
         """Return the shortest fret space that holds its marks, the wire not counted."""
         axis = 1 if upright else 0
-        if self.name == "T":
+        if self.single:
             return self.mark[axis]
         return self.mark[axis] + self.leaving[axis] + (0 if upright else self.gap)
 
 
 TIERS = (
-    Tier("XL", (7, 3), (5, 1), 2, 3, 17, 6),
-    Tier("L", (5, 3), (3, 1), 1, 3, 13, 6),
-    Tier("M", (5, 1), (3, 1), 2, 1, 13, 3),
-    Tier("S", (3, 1), (3, 1), 1, 1, 9, 3),
-    Tier("T", (3, 1), (3, 1), 0, 1, 5, 3),
+    Tier((7, 3), (5, 1), 2, 3, 17, 6),
+    Tier((5, 3), (3, 1), 1, 3, 13, 6),
+    Tier((5, 1), (3, 1), 2, 1, 13, 3),
+    Tier((3, 1), (3, 1), 1, 1, 9, 3),
+    Tier((3, 1), (3, 1), 0, 1, 5, 3, single=True),
 )
 """Largest first."""
 
@@ -102,13 +102,13 @@ class Layout:
         """Return the centre of the mark of a finger that was there: on the nut's side of where it will be."""
         low, _ = self.inner(fret)
         margin = self._margin(fret)
-        size = self._along(self.tier.mark if self.tier.name == "T" else self.tier.leaving)
+        size = self._along(self.tier.mark if self.tier.single else self.tier.leaving)
         return self.at(low + margin + size // 2, self.lines[string - 1])
 
     def _margin(self, fret: int) -> int:
         low, high = self.inner(fret)
         used = self._along(self.tier.mark)
-        if self.tier.name == "T":
+        if self.tier.single:
             return (high - low + 1 - used) // 2
         return (high - low + 1 - used - self._along(self.tier.leaving)) // 3
 
