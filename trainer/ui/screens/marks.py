@@ -5,16 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from enum import Enum
 
-from textual.app import ComposeResult
-
 from trainer.ui.command import Call, Command, Place
 from trainer.ui.room import seating
 from trainer.ui.room.desk import Desk, Group
-from trainer.ui.room.picture import LEAST
-from trainer.ui.screens.base import CommandScreen
+from trainer.ui.screens.projected import Projected
 from trainer.ui.services import Services
-from trainer.ui.widgets.keybar import KeyBar
-from trainer.ui.widgets.lines import TooSmall
 from trainer.ui.widgets.room import RoomView
 
 
@@ -39,12 +34,10 @@ _ASKS: Mapping[_Next, str] = {
 """What is asked meanwhile above the seats; the bar of keys may have no room for it."""
 
 
-class MarksScreen(CommandScreen):
+class MarksScreen(Projected):
     """The round that is over, to be marked. Every seat has a key, and no command shares it."""
 
     place = Place.MARKS
-    CSS_PATH = "marks.tcss"
-    least = (LEAST[0], LEAST[1] + 1)
 
     def __init__(self, services: Services, desk: Desk) -> None:
         """Mark the round that `desk` has played."""
@@ -53,12 +46,6 @@ class MarksScreen(CommandScreen):
         self._begun = desk.marking
         self._next = _Next.MARK
         self._settled = False
-
-    def compose(self) -> ComposeResult:
-        """Lay out the seats and the keys."""
-        yield RoomView(self.services.look)
-        yield KeyBar(self.place)
-        yield TooSmall()
 
     def on_mount(self) -> None:
         """Show the seats; what is heard late is shown when it comes."""

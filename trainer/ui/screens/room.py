@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from textual.app import ComposeResult
-
 from trainer.listen.decoder import Call as PedalCall
 from trainer.practice.drill import Drill
 from trainer.practice.room import Phase, Scope, Show
@@ -18,26 +16,22 @@ from trainer.ui.loop import LoopScheduler
 from trainer.ui.messages import Open
 from trainer.ui.room import seating
 from trainer.ui.room.desk import Desk, Group, Outlets
-from trainer.ui.room.picture import LEAST, Painter
+from trainer.ui.room.picture import Painter
 from trainer.ui.room.scene import Scene
 from trainer.ui.screens import pedals
-from trainer.ui.screens.base import CommandScreen
+from trainer.ui.screens.projected import Projected
 from trainer.ui.services import Services
-from trainer.ui.widgets.keybar import KeyBar
-from trainer.ui.widgets.lines import TooSmall
 from trainer.ui.widgets.room import RoomView
 
 _DRAWN = {Show.BOTH: "shape only", Show.SHAPE: "movement only", Show.MOVEMENT: "shape and movement"}
 """What the key that changes what is drawn leads to."""
 
 
-class RoomScreen(CommandScreen):
+class RoomScreen(Projected):
     """One drill before a class."""
 
     place = Place.ROOM
     CSS_PATH = "room.tcss"
-    # The bar of keys takes a row more than the picture needs.
-    least = (LEAST[0], LEAST[1] + 1)
 
     def __init__(
         self, services: Services, drill: Drill, tempo: float | None = None, group: Group | None = None
@@ -48,12 +42,6 @@ class RoomScreen(CommandScreen):
         self._passings = Passings(drill, services.hand)
         self._painter = Painter()
         self._desk: Desk | None = None
-
-    def compose(self) -> ComposeResult:
-        """Lay out the picture and the keys, and nothing else: the room is to see the board."""
-        yield RoomView(self.services.look)
-        yield KeyBar(self.place)
-        yield TooSmall()
 
     def on_mount(self) -> None:
         """Stand before the first change."""
