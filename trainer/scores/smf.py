@@ -6,26 +6,20 @@ A file holds pitches and times, no names of strings or fingers; times that were 
 from __future__ import annotations
 
 import io
-import re
 from bisect import bisect_right
-from collections import Counter
-from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
 
 import mido  # type: ignore[import-untyped]  # it ships no types
 
-from trainer.errors import ChangeoverError, plain, wrong
+from trainer.errors import wrong
 from trainer.fretboard.instrument import MOST_STRINGS, Instrument
-from trainer.fretboard.pitch import midi as midi_of
 from trainer.scores.score import Bar, Note, Part, Printed, Score, Tempo, Unread
+from trainer.scores.smf_events import DRUMS, Events, Struck
 
 MOST_BYTES = 512 * 1024
 """A file larger than this is refused before it is read; one of 4,400 notes has about 50 kB."""
 MOST_BARS = 20_000
-DRUMS = 9
-"""The channel of percussion in General MIDI, counted from 0."""
 GRIDS = (1, 2, 3, 4, 6, 8, 12, 16, 24)
 """Parts of a quarter that a grid may have, coarsest first."""
 _OFF, _SHARE = Fraction(1, 24), 0.95
@@ -34,20 +28,8 @@ _PLAYED = 12
 """Parts of a quarter where none of these fits: the times were played."""
 _ENDS = 4
 """Parts of a quarter at least that ends of notes are told apart by."""
-_TUNING = re.compile(r"tuning:\s*((?:[A-G][#b]?-?\d\s*){4,10})(?:,\s*capo\s*(\d{1,2}))?", re.IGNORECASE)
 _DEFAULT_TEMPO = 500_000
 """Microseconds a quarter where a file says nothing (SMF 1.0)."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Struck:
-    """A note as the file has it, in ticks."""
-
-    start: int
-    end: int
-    pitch: int
-    channel: int
-    track: int
 
 
 def read(data: bytes, file: str) -> Score:
@@ -59,7 +41,7 @@ def read(data: bytes, file: str) -> Score:
         opened = mido.MidiFile(file=io.BytesIO(data))
     except (OSError, EOFError, ValueError, LookupError, TypeError, ArithmeticError) as error:
         raise wrong(f"is no sound MIDI file: {error or 'it ends early'}", file=file, hint="save it again") from None
-    return _Reading(opened, file).score()
+    return _score(Events(opened), file)
 
 
 def _check_head(data: bytes, file: str) -> None:
@@ -72,217 +54,152 @@ def _check_head(data: bytes, file: str) -> None:
         raise wrong("counts in seconds, not in beats", file=file, hint="save it with ticks to a quarter note")
 
 
-class _Reading:
-    """One file being read."""
+def _score(events: Events, file: str) -> Score:
+    if not events.struck:
+        raise wrong("has no notes", file=file, hint="percussion is not counted")
+    grid, moved = _grid(events)
+    bars, starts = _bars(events, file)
+    placing = _Placing(events.quarter, grid, starts)
+    strings = _strings(events)
+    on_strings = "each channel is a string of one guitar" if strings is not None else ""
+    tempos = [(tick, tempo) for tick, tempo in sorted(events.tempos) if tempo > 0] or [(0, _DEFAULT_TEMPO)]
+    return Score(
+        parts=_parts(events, placing, strings),
+        bars=bars,
+        tempos=tuple(placing.tempo(tick, tempo) for tick, tempo in tempos),
+        title=events.names.get(0, ""),
+        understood={"notes": len(events.struck), "tempo": len(events.tempos), "meter": len(events.meters)},
+        unread=tuple(Unread("", kind, count) for kind, count in events.unread.items()),
+        said=tuple(words for words in (moved, on_strings) if words),
+    )
 
-    def __init__(self, opened: mido.MidiFile, file: str) -> None:
-        self.opened = opened
-        self.file = file
-        self.quarter = opened.ticks_per_beat
-        self.struck: list[_Struck] = []
-        self.tempos: list[tuple[int, int]] = []
-        self.meters: list[tuple[int, int, int]] = []
-        self.programs: dict[int, int] = {}
-        self.names: dict[int, str] = {}
-        self.tuning: tuple[int, ...] | None = None
-        self.capo = 0
-        self.unread: Counter[str] = Counter()
-        self.number = self.at = 0
-        """Which track is being read, and the tick that reading has come to."""
-        self.sounding: dict[tuple[int, int], int] = {}
-        """The tick at which each (channel, pitch) of it began that has not ended."""
-        for number, track in enumerate(opened.tracks):
-            self.track(number, track)
 
-    def track(self, number: int, track: mido.MidiTrack) -> None:
-        self.number, self.at = number, 0
-        for message in track:
-            self.at += message.time
-            take = _TAKES.get(message.type)
-            if take is not None:
-                take(self, message)
-            elif message.type not in _NO_MATTER:
-                self.unread[message.type] += 1
-        for channel, pitch in tuple(self.sounding):
-            self.end(channel, pitch)
+@dataclass(frozen=True, slots=True)
+class _Placing:
+    """Where ticks come to lie in a score."""
 
-    def note(self, message: mido.Message) -> None:
-        if message.channel == DRUMS:
-            self.unread["percussion notes"] += message.type == "note_on"
-            return
-        self.end(message.channel, message.note)
-        if message.type == "note_on" and message.velocity:
-            self.sounding[message.channel, message.note] = self.at
+    quarter: int
+    """Ticks to a quarter note."""
+    grid: int
+    """Parts of a quarter that notes are put on."""
+    starts: list[Fraction]
+    """Quarters at which each bar begins."""
 
-    def end(self, channel: int, pitch: int) -> None:
-        """End the note that sounds on a channel, where one does."""
-        start = self.sounding.pop((channel, pitch), None)
-        if start is not None:
-            self.struck.append(_Struck(start, max(self.at, start + 1), pitch, channel, self.number))
-
-    def set_tempo(self, message: mido.MetaMessage) -> None:
-        self.tempos.append((self.at, message.tempo))
-
-    def meter(self, message: mido.MetaMessage) -> None:
-        self.meters.append((self.at, message.numerator, message.denominator))
-
-    def name(self, message: mido.MetaMessage) -> None:
-        self.names[self.number] = plain(message.name.strip())[:100]
-
-    def program(self, message: mido.Message) -> None:
-        self.programs.setdefault(message.channel, message.program + 1)
-
-    def text(self, message: mido.MetaMessage) -> None:
-        match = _TUNING.search(message.text)
-        if match is None:
-            return
-        try:
-            self.tuning = tuple(midi_of(word) for word in match[1].split())
-        except ChangeoverError:
-            return
-        self.capo = int(match[2] or 0)
-
-    def score(self) -> Score:
-        self.struck.sort(key=lambda note: (note.start, note.pitch))
-        said: list[str] = []
-        grid = self.grid(said)
-        bars, starts = self.bars()
-        parts = tuple(self.parts(grid, starts, said))
-        if not parts:
-            raise wrong("has no notes", file=self.file, hint="percussion is not counted")
-        quarter = self.quarter
-        tempos = [(at, tempo) for at, tempo in sorted(self.tempos) if tempo > 0] or [(0, _DEFAULT_TEMPO)]
-        return Score(
-            parts=parts,
-            bars=bars,
-            tempos=tuple(self.tempo(at, tempo, starts, quarter) for at, tempo in tempos),
-            title=self.names.get(0, ""),
-            understood={"notes": len(self.struck), "tempo": len(self.tempos), "meter": len(self.meters)},
-            unread=tuple(Unread("", kind, count) for kind, count in self.unread.items()),
-            said=tuple(said),
-        )
-
-    def tempo(self, at: int, tempo: int, starts: list[Fraction], quarter: int) -> Tempo:
-        onset = Fraction(at, quarter)
-        bar = max(bisect_right(starts, onset) - 1, 0)
-        return Tempo(bar, onset - starts[bar], 60_000_000 / tempo)
-
-    def grid(self, said: list[str]) -> int:
-        """Return into how many parts a quarter is cut: the fewest that most notes agree with."""
-        onsets = [Fraction(note.start, self.quarter) for note in self.struck]
-
-        def off(parts: int) -> list[Fraction]:
-            return [abs(onset * parts - round(onset * parts)) / parts for onset in onsets]
-
-        fits = (parts for parts in GRIDS if sum(each <= _OFF for each in off(parts)) >= _SHARE * len(onsets))
-        parts = next(fits, _PLAYED)
-        moved = max(off(parts), default=Fraction(0))
-        if moved:
-            said.append(
-                f"notes put on a grid of {parts} to a quarter; the furthest is moved {float(moved):.3f} quarters"
-            )
-        return parts
-
-    def bars(self) -> tuple[tuple[Bar, ...], list[Fraction]]:
-        """Return the bars up to the last note, and where each begins."""
-        end = max((Fraction(note.end, self.quarter) for note in self.struck), default=Fraction(0))
-        changes = {
-            Fraction(at, self.quarter): (top, bottom) for at, top, bottom in sorted(self.meters) if top and bottom <= 64
-        }
-        bars: list[Bar] = []
-        starts: list[Fraction] = []
-        at, meter = Fraction(0), (4, 4)
-        while at < end or not bars:
-            if len(bars) >= MOST_BARS:
-                raise wrong(f"has more than {MOST_BARS:,} bars", file=self.file, hint="save a part of it")
-            meter = next((changes[when] for when in sorted(changes, reverse=True) if when <= at), meter)
-            length = Fraction(4 * meter[0], meter[1])
-            cut = min((when for when in changes if at < when < at + length), default=at + length)
-            bars.append(Bar(str(len(bars) + 1), cut - at, meter))
-            starts.append(at)
-            at = cut
-        return tuple(bars), starts
-
-    def parts(self, grid: int, starts: list[Fraction], said: list[str]) -> list[Part]:
-        strings = self.strings()
-        if strings is not None:
-            said.append("each channel is a string of one guitar")
-            groups = {(0, 0): self.struck}
-        else:
-            groups = {}
-            for note in self.struck:
-                groups.setdefault((note.track, note.channel), []).append(note)
-        parts = []
-        for (track, channel), notes in groups.items():
-            made = tuple(self.made(note, grid, starts, strings) for note in notes)
-            name = self.names.get(track, "") or f"channel {channel + 1}"
-            kept = sorted(made, key=lambda note: (note.bar, note.at, note.pitch))
-            parts.append(
-                Part(
-                    id=f"{track + 1}.{channel + 1}",
-                    name=name,
-                    notes=tuple(kept),
-                    voices=("1",),
-                    tuning=self.tuning,
-                    capo=self.capo,
-                    program=self.programs.get(channel),
-                )
-            )
-        return parts
-
-    def made(self, note: _Struck, grid: int, starts: list[Fraction], strings: dict[int, int] | None) -> Note:
-        onset = Fraction(round(Fraction(note.start, self.quarter) * grid), grid)
+    def note(self, struck: Struck, string: int | None) -> Note:
+        onset = self._nearest(struck.start, self.grid)
         # Notes are left less evenly than they are struck, and shorter ones than the grid are meant.
-        finer = grid * (_ENDS if grid < _ENDS else 1)
-        end = Fraction(round(Fraction(note.end, self.quarter) * finer), finer)
-        bar = max(bisect_right(starts, onset) - 1, 0)
-        printed = Printed() if strings is None else Printed(string=strings[note.channel])
-        return Note(bar, onset - starts[bar], max(end - onset, Fraction(1, finer)), note.pitch, printed=printed)
+        finer = self.grid * (_ENDS if self.grid < _ENDS else 1)
+        length = max(self._nearest(struck.end, finer) - onset, Fraction(1, finer))
+        return Note(*self._in_bar(onset), length, struck.pitch, printed=Printed(string=string))
 
-    def strings(self) -> dict[int, int] | None:
-        """Return the string of each channel where each channel is one; None where they are not.
+    def tempo(self, tick: int, tempo: int) -> Tempo:
+        return Tempo(*self._in_bar(Fraction(tick, self.quarter)), 60_000_000 / tempo)
 
-        They are where three or more channels sound one guitar: one note at a time on each, each within the neck of
-        its string. Channel 1 is string 1 where that fits, as MIDI guitars in mono mode have it, else the last.
-        """
-        channels = sorted({note.channel for note in self.struck})
-        programs = {self.programs.get(channel) for channel in channels}
-        if len(channels) < 3 or len(programs) > 1 or not self.one_at_a_time():
-            return None
-        instrument = Instrument() if self.tuning is None else Instrument(tuning=self.tuning, capo=self.capo)
-        count = instrument.strings
-        # The channel of percussion is skipped where a guitar has more strings than channels before it.
-        ranks = {channel: channel - (channel > DRUMS) for channel in channels}
-        for turned in (False, True):
-            for base in range(ranks[channels[0]] + 1):
-                found = {channel: ranks[channel] - base + 1 for channel in channels}
-                if turned:
-                    found = {channel: count + 1 - string for channel, string in found.items()}
-                if all(1 <= string <= min(count, MOST_STRINGS) for string in found.values()) and all(
-                    0 <= note.pitch - instrument.pitch(found[note.channel], 0) <= instrument.frets
-                    for note in self.struck
-                ):
-                    return found
+    def _nearest(self, tick: int, parts: int) -> Fraction:
+        return Fraction(round(Fraction(tick, self.quarter) * parts), parts)
+
+    def _in_bar(self, onset: Fraction) -> tuple[int, Fraction]:
+        """Return the index of the bar that an onset lies in, and its place there."""
+        bar = max(bisect_right(self.starts, onset) - 1, 0)
+        return bar, onset - self.starts[bar]
+
+
+def _grid(events: Events) -> tuple[int, str]:
+    """Return into how many parts a quarter is cut, the fewest that most notes agree with, and what that moved."""
+    onsets = [Fraction(note.start, events.quarter) for note in events.struck]
+
+    def off(parts: int) -> list[Fraction]:
+        return [abs(onset * parts - round(onset * parts)) / parts for onset in onsets]
+
+    fits = (parts for parts in GRIDS if sum(each <= _OFF for each in off(parts)) >= _SHARE * len(onsets))
+    parts = next(fits, _PLAYED)
+    moved = max(off(parts))
+    words = f"notes put on a grid of {parts} to a quarter; the furthest is moved {float(moved):.3f} quarters"
+    return parts, words if moved else ""
+
+
+def _bars(events: Events, file: str) -> tuple[tuple[Bar, ...], list[Fraction]]:
+    """Return the bars up to the last note, and where each begins."""
+    end = max(Fraction(note.end, events.quarter) for note in events.struck)
+    changes = {
+        Fraction(tick, events.quarter): (top, bottom)
+        for tick, top, bottom in sorted(events.meters)
+        if top and bottom <= 64
+    }
+    bars: list[Bar] = []
+    starts: list[Fraction] = []
+    at, meter = Fraction(0), (4, 4)
+    while at < end:
+        if len(bars) >= MOST_BARS:
+            raise wrong(f"has more than {MOST_BARS:,} bars", file=file, hint="save a part of it")
+        meter = next((changes[when] for when in sorted(changes, reverse=True) if when <= at), meter)
+        length = Fraction(4 * meter[0], meter[1])
+        cut = min((when for when in changes if at < when < at + length), default=at + length)
+        bars.append(Bar(str(len(bars) + 1), cut - at, meter))
+        starts.append(at)
+        at = cut
+    return tuple(bars), starts
+
+
+def _parts(events: Events, placing: _Placing, strings: dict[int, int] | None) -> tuple[Part, ...]:
+    """Return a part for each channel of each track, or one of all where the channels are its strings."""
+    groups: dict[tuple[int, int], list[Struck]] = {}
+    for struck in events.struck:
+        groups.setdefault((struck.track, struck.channel) if strings is None else (0, 0), []).append(struck)
+    parts = []
+    for (track, channel), group in groups.items():
+        notes = [placing.note(struck, None if strings is None else strings[struck.channel]) for struck in group]
+        notes.sort(key=lambda note: (note.bar, note.at, note.pitch))
+        parts.append(
+            Part(
+                id=f"{track + 1}.{channel + 1}",
+                name=events.names.get(track, "") or f"channel {channel + 1}",
+                notes=tuple(notes),
+                voices=("1",),
+                tuning=events.tuning,
+                capo=events.capo,
+                program=events.programs.get(channel),
+            )
+        )
+    return tuple(parts)
+
+
+def _strings(events: Events) -> dict[int, int] | None:
+    """Return the string of each channel where each channel is one; None where they are not.
+
+    They are where three or more channels sound one guitar: one note at a time on each, each within the neck of
+    its string. Channel 1 is string 1 where that fits, as MIDI guitars in mono mode have it, else the last.
+    """
+    channels = sorted({note.channel for note in events.struck})
+    programs = {events.programs.get(channel) for channel in channels}
+    if len(channels) < 3 or len(programs) > 1 or not _one_at_a_time(events):
         return None
+    instrument = Instrument() if events.tuning is None else Instrument(tuning=events.tuning, capo=events.capo)
+    count = instrument.strings
+    # The channel of percussion is skipped where a guitar has more strings than channels before it.
+    ranks = {channel: channel - (channel > DRUMS) for channel in channels}
+    for turned in (False, True):
+        for base in range(ranks[channels[0]] + 1):
+            found = {channel: ranks[channel] - base + 1 for channel in channels}
+            if turned:
+                found = {channel: count + 1 - string for channel, string in found.items()}
+            if _on_the_neck(events, found, instrument):
+                return found
+    return None
 
-    def one_at_a_time(self) -> bool:
-        ends: dict[int, int] = {}
-        for note in self.struck:
-            if note.start < ends.get(note.channel, 0) - self.quarter // 16:
-                return False
-            ends[note.channel] = note.end
-        return True
+
+def _on_the_neck(events: Events, strings: dict[int, int], instrument: Instrument) -> bool:
+    """Tell whether every channel is a string that the instrument has, and every note on its neck."""
+    most = min(instrument.strings, MOST_STRINGS)
+    return all(1 <= string <= most for string in strings.values()) and all(
+        0 <= note.pitch - instrument.pitch(strings[note.channel], 0) <= instrument.frets for note in events.struck
+    )
 
 
-_TAKES: Mapping[str, Callable[[_Reading, Any], None]] = {
-    "note_on": _Reading.note,
-    "note_off": _Reading.note,
-    "set_tempo": _Reading.set_tempo,
-    "time_signature": _Reading.meter,
-    "track_name": _Reading.name,
-    "program_change": _Reading.program,
-    "text": _Reading.text,
-}
-"""What takes each kind of message."""
-_NO_MATTER = frozenset({"end_of_track", "key_signature"})
-"""Messages that say nothing of what is played: every note says its own pitch."""
+def _one_at_a_time(events: Events) -> bool:
+    ends: dict[int, int] = {}
+    for note in events.struck:
+        if note.start < ends.get(note.channel, 0) - events.quarter // 16:
+            return False
+        ends[note.channel] = note.end
+    return True

@@ -9,7 +9,7 @@ import mido  # type: ignore[import-untyped]  # it ships no types
 
 from trainer.fretboard.pitch import note_name
 from trainer.practice.drill import Drill
-from trainer.scores.smf import DRUMS
+from trainer.scores.smf_events import DRUMS
 
 TICKS = 960
 """Ticks to a quarter note."""
