@@ -61,19 +61,12 @@ def named(typed: str) -> Path | None:
 def listed(folder: Path) -> Shelf:
     """Return the folders and scores in `folder`; never raises. What begins with a dot stays hidden."""
     above = (Item(UP, folder.parent, folder=True),) if folder.parent != folder else ()
-    folders, scores = [], []
     try:
         with os.scandir(folder) as entries:
-            for entry in entries:
-                if entry.name.startswith("."):
-                    continue
-                if _is_folder(entry):
-                    folders.append(Item(plain(entry.name) + "/", Path(entry.path), folder=True))
-                elif is_score(entry.name):
-                    scores.append(Item(plain(entry.name), Path(entry.path), folder=False))
+            found = [item for entry in entries if (item := _item(entry)) is not None]
     except (OSError, ValueError) as error:
         return Shelf(folder, above, str(refused("read", folder, error)))
-    return Shelf(folder, (*above, *sorted(folders, key=_by_name), *sorted(scores, key=_by_name)))
+    return Shelf(folder, (*above, *sorted(found, key=lambda item: (not item.folder, item.name.casefold()))))
 
 
 def first_folder(last: str, home: Path) -> Path:
@@ -82,8 +75,13 @@ def first_folder(last: str, home: Path) -> Path:
     return next((path for path in (*wanted, *(home / name for name in _MUSIC)) if _is_there(path)), home)
 
 
-def _by_name(item: Item) -> str:
-    return item.name.casefold()
+def _item(entry: os.DirEntry[str]) -> Item | None:
+    """Return the line of what lies in a folder; None where it has none."""
+    if entry.name.startswith("."):
+        return None
+    if _is_folder(entry):
+        return Item(plain(entry.name) + "/", Path(entry.path), folder=True)
+    return Item(plain(entry.name), Path(entry.path), folder=False) if is_score(entry.name) else None
 
 
 def _is_folder(entry: os.DirEntry[str]) -> bool:

@@ -18,6 +18,27 @@ Line = tuple[str, str, tuple[str, ...]]
 """A mark, a tone and the parts of a line, as `widgets.sheet` takes them."""
 
 
+def invitation(
+    chosen: Choosing | None, file: str, waited: float | None, keys: tuple[str, str], *, dead: bool, some: bool
+) -> tuple[str, str, str]:
+    """Return the key to press now, what it does and what others do, and the same in fewer words.
+
+    `file`: what is read while nothing can be `chosen` yet; `waited`: seconds since shapes are worked out; `keys`: those
+    that drill and keep; `dead`: nothing can be chosen of this file; `some`: there are shapes to drill.
+    """
+    drills, keeps = keys
+    if dead:
+        return "ESC", "goes back to the files.", ""
+    if chosen is None:
+        return "", f"Reading {file} ... ESC leaves.", ""
+    if waited is not None:
+        return "", f"Working out {chosen.bars}: {waited:.1f} s so far. ESC leaves.", ""
+    if some:
+        text = f"drills these shapes; {keeps} keeps them as a drill of yours."
+        return drills, text, f"drills these; {keeps} keeps them."
+    return "", "Take other bars: UP and DOWN change what is highlighted.", ""
+
+
 def in_app(problem: Problem) -> str:
     """Return `problem` in one line without what only helps on a command line."""
     hint = None if problem.hint and "--part" in problem.hint else (problem.hint or "").partition(" with --")[0]

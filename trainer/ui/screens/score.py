@@ -247,20 +247,11 @@ class ScoreScreen(CommandScreen):
         words.show(f"{before + 1} to {before + 2}: {passing.words}", self._said or say.summary(found, self._chosen))
 
     def _prompt(self) -> None:
-        prompt = self.query_one(Prompt)
+        keys = self.first_key("drill_score"), self.first_key("keep_score")
         waited = None if self._working_out is None else self._working_out.waited
-        if self._dead:
-            prompt.show("ESC", "goes back to the files.")
-        elif self._chosen is None:
-            prompt.show("", f"Reading {self._path.name} ... ESC leaves.")
-        elif waited is not None:
-            prompt.show("", f"Working out {self._chosen.bars}: {waited:.1f} s so far. ESC leaves.")
-        elif self._drill is not None:
-            keep_key = self.first_key("keep_score")
-            text = f"drills these shapes; {keep_key} keeps them as a drill of yours."
-            prompt.show(self.first_key("drill_score"), text, f"drills these; {keep_key} keeps them.")
-        else:
-            prompt.show("", "Take other bars: UP and DOWN change what is highlighted.")
+        some = self._drill is not None
+        told = say.invitation(self._chosen, self._path.name, waited, keys, dead=bool(self._dead), some=some)
+        self.query_one(Prompt).show(*told)
 
 
 def _row(texts: tuple[tuple[str, bool], ...]) -> Content:
