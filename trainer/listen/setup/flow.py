@@ -42,13 +42,17 @@ _STANDARD = Instrument().tuning
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class HeardNote:
     """One note as it came in."""
 
     at: float
+    """When, seconds on the clock of the messages."""
     channel: int
+    """1 to 16."""
     pitch: int
+    """MIDI note."""
     velocity: int
+    """1 to 127."""
     string: int | None
     """The string it is known to be; None as long as it is not."""
 
@@ -74,7 +78,7 @@ class Setup:
     pedal: Trigger | None = None
     """The pedal that was pressed last."""
     plucks: Plucks = field(default_factory=Plucks)
-    notes: Mapping[int | None, Heard] = field(default_factory=lambda: MappingProxyType({}))
+    notes: Mapping[int | None, HeardNote] = field(default_factory=lambda: MappingProxyType({}))
     """The newest note of each string; under None that of a string that is not known."""
     pedalling: Pedalling = field(default_factory=Pedalling)
     said: str = ""
@@ -217,7 +221,7 @@ def _noted(setup: Setup, at: float, message: wire.Message) -> Setup:
     if status != wire.NOTE_ON or velocity < FLOOR:
         return setup
     string = setup.string_of(channel, pitch)
-    heard = Heard(at, channel, pitch, velocity, string)
+    heard = HeardNote(at, channel, pitch, velocity, string)
     setup = replace(setup, notes=MappingProxyType({**setup.notes, string: heard}))
     if setup.beating and string is not None:
         return replace(setup, striking=setup.striking.struck(at, string))
@@ -245,11 +249,11 @@ def _placed(setup: Setup) -> Setup:
     string = None if note is None else setup.string_of(note.channel, note.pitch)
     if note is None or string is None:
         return setup
-    placed: dict[int | None, Heard] = {string: replace(note, string=string)}
+    placed: dict[int | None, HeardNote] = {string: replace(note, string=string)}
     return replace(setup, notes=MappingProxyType({**_of_strings(setup), **placed}))
 
 
-def _of_strings(setup: Setup) -> Mapping[int | None, Heard]:
+def _of_strings(setup: Setup) -> Mapping[int | None, HeardNote]:
     """Return the newest note of each string that is known."""
     return MappingProxyType({string: note for string, note in setup.notes.items() if string is not None})
 

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from trainer.errors import plain
 from trainer.files.guitars import Guitar
 from trainer.fretboard.pitch import note_name
-from trainer.listen.setup.flow import STAGES, Heard, Setup, Stage
+from trainer.listen.setup.flow import STAGES, HeardNote, Setup, Stage
 from trainer.listen.setup.latency import STROKES
 from trainer.listen.setup.levelling import ENOUGH
 from trainer.listen.setup.striking import LEAD, Place
@@ -240,7 +240,7 @@ def _row(setup: Setup, string: int | None, asked: bool, now: float, sign: str) -
     )
 
 
-def _facts(setup: Setup, string: int | None, note: Heard | None, sign: str) -> tuple[str, ...]:
+def _facts(setup: Setup, string: int | None, note: HeardNote | None, sign: str) -> tuple[str, ...]:
     if string is None:
         return () if note is None else (f"channel {note.channel}", "no string")
     wiring = setup.wiring
