@@ -184,8 +184,10 @@ def test_an_old_terminal_is_sent_sixteen_colours(tmp_path: Path) -> None:
         assert terminal.ended() == 0
 
 
-@pytest.mark.parametrize("term", ["TERM=dumb", "TERM=unknown", "TERM=", "-uTERM"])
-@pytest.mark.parametrize("words", [(), ("drill", "C", "F"), ("drill", "C", "F", "--room")], ids=" ".join)
+@pytest.mark.parametrize(
+    ("term", "words"),
+    [("TERM=dumb", ()), ("-uTERM", ("drill", "C", "F")), ("TERM=dumb", ("drill", "C", "F", "--room"))],
+)
 def test_a_terminal_that_cannot_move_its_cursor_is_told_of_line_mode(
     tmp_path: Path, term: str, words: tuple[str, ...]
 ) -> None:

@@ -2,22 +2,12 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
-from tests.faults.programs import ROOT, WAITS_S, changeover, refused
+from tests.faults.programs import COMMAND, changeover, refused
 from tests.terminal.person import Terminal
-
-WITHOUT = """
-import sys
-sys.modules.update(dict.fromkeys({missing!r}))
-from trainer.cli import main
-sys.exit(main({words!r}))
-"""
-"""Runs a command as where these packages were not installed: Python takes None for a module that is not there."""
 
 
 @pytest.fixture
@@ -69,27 +59,11 @@ def test_a_terminal_that_cannot_show_it_is_told_so(home: Path, term: str | None)
     assert "TERM: this terminal cannot show the app ('changeover hear DRILL'" in line
 
 
-@pytest.mark.parametrize(
-    ("missing", "words", "extra"), [("textual_serve", "serve", "serve"), ("rtmidi", "hear C F --port any", "midi")]
-)
-def test_what_is_not_installed_is_named_with_the_extra_that_brings_it(missing: str, words: str, extra: str) -> None:
-    done = subprocess.run(
-        [sys.executable, "-c", WITHOUT.format(missing=[missing], words=words.split())],
-        stdin=subprocess.DEVNULL,
-        capture_output=True,
-        timeout=WAITS_S,
-        check=False,
-        cwd=ROOT,
-    )
-    line = refused(done)
-    assert "install" in line
-    assert extra in line
-
-
 @pytest.mark.parametrize(("term", "size"), [("linux", (80, 24)), ("screen", (60, 20)), ("vt100", (120, 40))])
 def test_every_terminal_times_a_change(home: Path, term: str, size: tuple[int, int]) -> None:
-    with Terminal(home, size) as terminal:
-        terminal.run("drill", "C", "F", "--mode", "presses", TERM=term, COLORTERM="")
+    # Not as a variable of the session: tmux gives its programs a TERM of its own.
+    with Terminal(home, size, ("env", "-u", "COLORTERM", f"TERM={term}", *COMMAND)) as terminal:
+        terminal.run("drill", "C", "F", "--mode", "presses")
         terminal.shows("SPACE", "when your fingers leave C")
         terminal.key("Space")
         terminal.shows("the clock stops")

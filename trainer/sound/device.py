@@ -103,7 +103,8 @@ def _miniaudio() -> Any:
     try:
         return importlib.import_module("miniaudio")
     except ImportError as error:
-        raise wrong("no sound without miniaudio", hint=_INSTALL) from error
+        # In the words themselves: most who meet this ask for sound among other things, and pass on only what is wrong.
+        raise wrong(f"no sound without miniaudio ({_INSTALL})") from error
 
 
 def _no_device(backend: str | None) -> ChangeoverError:
