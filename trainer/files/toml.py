@@ -42,8 +42,11 @@ class Document:
     values: dict[str, object]
     """The parsed values as tomllib returns them."""
     _problems: list[Problem] = field(default_factory=list)
+    """What was noted so far."""
     _tables: list[Table] = field(default_factory=list)
+    """Every table that was opened, the top one first."""
     _lines: Lines | None = None
+    """Where each key stands; None until there is a problem to place."""
 
     @staticmethod
     def load(path: FilePath) -> tuple[Document | None, list[Problem]]:

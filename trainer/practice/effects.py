@@ -111,6 +111,7 @@ class RunEnded:
     """A run is over: log it. A second one for the same run replaces the first."""
 
     summary: Summary
+    """What it came to."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +119,7 @@ class RunReopened:
     """What ended this run was taken back: it goes on, and its log entry is to go."""
 
     run: int
+    """Its number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +168,7 @@ class StopClock:
     """End the beat, the wait or the scan of this number; what it still sends has no effect."""
 
     clock: int
+    """Its number."""
 
 
 @dataclass(frozen=True, slots=True)

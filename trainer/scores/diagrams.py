@@ -25,6 +25,7 @@ class Framed:
     added: dict[Fraction, tuple[int, ...]]
     """Fingers that a diagram does not give and the program does, by onset."""
     said: tuple[str, ...]
+    """What was decided on the way, a sentence each."""
 
     @property
     def onsets(self) -> frozenset[Fraction]:

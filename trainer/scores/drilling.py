@@ -32,6 +32,7 @@ class Made:
     """A drill from a score, with where each of its shapes comes from."""
 
     drill: Drill
+    """The drill."""
     runs: tuple[Run, ...]
     """One for each step."""
     said: tuple[str, ...]

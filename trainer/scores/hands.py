@@ -27,8 +27,11 @@ class PlacedTone:
     """One note with its place."""
 
     tone: Tone
+    """The note."""
     string: int
+    """The string it is played on."""
     fret: int
+    """0 where it is open."""
     finger: int | None
     """None where it is open, or where nobody says."""
     ours: bool

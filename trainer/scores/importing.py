@@ -21,9 +21,13 @@ class Imported:
     """A drill with the score it came from."""
 
     score: Score
+    """The whole score."""
     part: Part
+    """The part that was taken."""
     excerpt: Excerpt
+    """The bars that were taken."""
     made: Made
+    """The drill, with where its shapes come from."""
     said: tuple[str, ...]
     """What was decided on the way, a sentence each."""
 
@@ -38,8 +42,11 @@ class Source:
     """Bars of a part, with the score they stand in."""
 
     score: Score
+    """The whole score."""
     part: Part
+    """The part that is taken."""
     excerpt: Excerpt
+    """The bars."""
     choice: str
     """How the part was chosen, a sentence; empty where there was no choice."""
 

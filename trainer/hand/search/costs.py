@@ -40,6 +40,7 @@ class Cost:
     """Adds up cost."""
 
     weights: Weights
+    """What a unit of each term costs."""
     total: Floats = field(default_factory=lambda: np.zeros(()))
     """The sum so far."""
 
@@ -60,7 +61,9 @@ class Detail:
     """Keeps every amount apart."""
 
     terms: list[tuple[str, Floats]] = field(default_factory=list)
+    """Each term that was taken with its amount."""
     tables: list[tuple[str, Ints, Floats]] = field(default_factory=list)
+    """Each table with the places in it, flattened, and how often each counts."""
 
     def term(self, name: str, amount: Floats | Bools | Ints) -> None:
         """Keep the amount."""
@@ -76,6 +79,7 @@ class Moment:
     """One moment of a passage as the costs need it; pitch-indexed arrays have room for `NO_PITCH`."""
 
     grips: Grips
+    """Every way to take its notes."""
     since: Floats
     """By pitch: quarter notes since the last note of this pitch was over, 0 while it sounds, at most `LONG`."""
     held: Bools
@@ -93,8 +97,11 @@ class Body:
     """Instrument and hand as the costs need them."""
 
     table: Places
+    """Every place a finger can lie at."""
     comfortable: Floats
+    """Comfortable reach along the neck in mm, finger 0 to 3 by finger 0 to 3."""
     largest: Floats
+    """Largest reach in a straight line in mm, likewise."""
     reach_mm: float
     """The comfortable reach of fingers 1 to 4: the unit of distance."""
     opens: Ints

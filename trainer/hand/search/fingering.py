@@ -15,7 +15,9 @@ class Taken:
     """How one note is taken."""
 
     string: int
+    """The string it is played on."""
     fret: int
+    """0 where it is open."""
     finger: int
     """0 where it is open."""
 
@@ -27,7 +29,9 @@ class Lying:
     finger: int
     """1 to 4."""
     fret: int
+    """Counted from the capo."""
     low_string: int
+    """The string at its bass end, the larger number."""
     high_string: int
     """The same as `low_string` for a fingertip."""
     sounding: bool
@@ -64,6 +68,7 @@ class Moved:
     """What the hand does for one slice."""
 
     onset: Fraction
+    """When, in quarter notes from the start of the passage."""
     hands: tuple[Lying, ...]
     """Every finger that lies somewhere once it is done."""
     position: int | None
@@ -82,6 +87,7 @@ class Fingering:
     """One way through a passage."""
 
     passage: Passage
+    """What is fingered."""
     notes: tuple[Taken, ...]
     """One for each note of the passage."""
     moves: tuple[Moved, ...]

@@ -65,10 +65,15 @@ class Wanted:
     """What is asked of one note of a moment: the part of a note that the grips depend on."""
 
     midi: int
+    """MIDI note number as it sounds."""
     string: int | None
+    """The string it must be played on; None: any."""
     fret: int | None
+    """The fret it must be played at; None: any."""
     finger: int | None
+    """The finger that must stop it, 0 for open; None: any."""
     stopped: bool
+    """True where it must not be the open string."""
     barre: tuple[int, int, int | None, int | None] | None = None
     """Finger, fret, low and high string of a barre that is asked for at this moment."""
 

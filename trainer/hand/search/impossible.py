@@ -17,7 +17,9 @@ class Impossible:
     index: int
     """Which slice."""
     onset: Fraction
+    """When it is, in quarter notes from the start of the passage."""
     bar: int | None
+    """The bar it stands in; None where not known."""
     notes: tuple[str, ...]
     """The notes struck, by name."""
     why: str

@@ -36,8 +36,11 @@ class Step:
     grip: Floats
     """Cost of each grip by itself."""
     fingers: tuple[Part, Part, Part, Part]
+    """The places of each finger."""
     position: Part
+    """The positions of the hand."""
     opened: Part
+    """The masks of open strings that sound."""
     time: tuple[Ints, Ints, Ints, Ints]
     """For each finger and start, the time its note has been over, as a row of `times`."""
     times: Floats
@@ -49,8 +52,11 @@ class Values:
     """What the parts can be once the last moment is over."""
 
     fingers: tuple[Ints, ...]
+    """Places of each finger."""
     position: Ints
+    """Positions of the hand."""
     opened: Ints
+    """Masks of open strings that sound."""
 
 
 def steps(moments: Sequence[Moment], body: Body, weights: Weights) -> tuple[tuple[Step, ...], Values]:

@@ -58,8 +58,11 @@ class BarrePin:
     """A barre that the passage asks for while notes are struck in `start` to `end` (not included)."""
 
     start: Fraction
+    """Quarter notes from the start of the passage."""
     end: Fraction
+    """Likewise."""
     fret: int
+    """Where it lies, counted from the capo."""
     finger: int = 1
     """The finger that lies across."""
     low_string: int | None = None

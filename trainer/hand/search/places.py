@@ -36,8 +36,11 @@ class Places:
     number: dict[tuple[int, int, int], int]
     """Place by (fret, low string, high string)."""
     fret: Ints
+    """0 in the air."""
     low: Ints
+    """The string at the bass end, the larger number; 0 in the air."""
     high: Ints
+    """The string at the treble end; 0 in the air."""
     cover: Ints
     """Mask of the strings covered."""
     pitch: Ints

@@ -41,6 +41,7 @@ class Alternative:
     """Another way, with what makes it one."""
 
     fingering: Fingering
+    """The way."""
     differs: tuple[Difference, ...]
     """In what it differs from the best; at least one."""
 
@@ -50,6 +51,7 @@ class Found:
     """The best way through a passage, and others."""
 
     best: Fingering
+    """The best way that was found."""
     exact: bool
     """True where no way of this hand through this passage, by these weights, is better."""
     width: int

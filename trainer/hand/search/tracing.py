@@ -21,6 +21,7 @@ class Way:
     """A way through the trellis: the grip of each slice, and the state before each slice and after the last."""
 
     grips: tuple[int, ...]
+    """Row of the grip among those of its moment, for each slice."""
     rows: tuple[Ints, ...]
     """Rows of the state among each step's starts, one more than there are grips."""
 
@@ -39,11 +40,17 @@ class Tracer:
     """Turns ways through one passage into fingerings."""
 
     passage: Passage
+    """What is fingered."""
     moments: Sequence[Moment]
+    """Its moments, one for each slice."""
     steps: Sequence[Step]
+    """The parts of the change into each."""
     values: Values
+    """What the parts can be after the last."""
     body: Body
+    """Instrument and hand."""
     weights: Weights
+    """What was sought by."""
     known: dict[tuple[int, int, tuple[int, ...]], tuple[Reason, ...]] = field(default_factory=dict)
     """Reasons by slice, grip and state: ways have most of their changes in common."""
 

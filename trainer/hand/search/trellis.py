@@ -51,6 +51,7 @@ class Trellis:
     """All layers of a passage."""
 
     layers: tuple[Layer, ...]
+    """One for each moment; empty where no way was found within the bounds."""
     exact: bool
     """True where no state was cut off."""
 

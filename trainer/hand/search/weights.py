@@ -127,6 +127,7 @@ class Weights:
     """Weights of one school."""
 
     name: str
+    """What the school is called."""
     terms: dict[str, float]
     """By name of `TERMS`."""
     tables: dict[str, Floats]

@@ -19,6 +19,7 @@ class Clause:
     """One clause about a change with what it costs."""
 
     words: str
+    """What happens, without a full stop."""
     cost: float
     """Less than 0 where it saves."""
 

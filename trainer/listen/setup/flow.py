@@ -68,19 +68,25 @@ class Setup:
     measured: bool = False
     """True where the latency was measured in this sitting."""
     stage: Stage = Stage.STRINGS
+    """The step at hand."""
     done: frozenset[Stage] = frozenset()
     """The steps that are done."""
     learning: Learning = field(default_factory=Learning)
+    """How far the strings are known."""
     levelling: Levelling = field(default_factory=lambda: Levelling(()))
+    """How far their loudness is."""
     striking: Striking = field(default_factory=lambda: Striking(len(_STANDARD)))
+    """The go at the beat that is under way, or none."""
     strokes: tuple[Stroke, ...] = ()
     """Strokes of earlier goes at the beat, which count too."""
     pedal: Trigger | None = None
     """The pedal that was pressed last."""
     plucks: Plucks = field(default_factory=Plucks)
+    """The pluck under way."""
     notes: Mapping[int | None, HeardNote] = field(default_factory=lambda: MappingProxyType({}))
     """The newest note of each string; under None that of a string that is not known."""
     pedalling: Pedalling = field(default_factory=Pedalling)
+    """Which pedals are down."""
     said: str = ""
     """What to tell the player."""
     warn: bool = False

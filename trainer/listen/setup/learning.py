@@ -34,7 +34,9 @@ class Open:
     """What an open string was heard as."""
 
     channel: int
+    """1 to 16."""
     pitch: int
+    """MIDI note."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,6 +51,7 @@ class Plucks:
     """What came in since the pluck under way began."""
 
     notes: tuple[_Note, ...] = ()
+    """Its notes, those that are over included."""
 
     def feed(self, at: float, message: wire.Message) -> tuple[Plucks, Pluck | None]:
         """Take a message, and return the pluck that was over before it, where there was one."""

@@ -44,6 +44,7 @@ class Past:
     """What was played of one series, as far as the model looks at it."""
 
     series: Series
+    """The change and how it was timed."""
     blocks: tuple[Block, ...]
     """One or two, the older first."""
 

@@ -80,7 +80,9 @@ class Calibration:
     """How the intervals of changes held that were left out when the others were learned from."""
 
     held: int
+    """How many intervals held the time they were to hold."""
     changes: int
+    """Of how many changes left out."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -81,7 +81,9 @@ class Posterior:
     factor: Matrix
     """L of the precision LL', in units of 1/s^2."""
     shape: float
+    """Of the inverse gamma distribution of s^2 …"""
     rate: float
+    """… and its rate."""
     evidence: float
     """Natural logarithm of how likely the data was by the prior."""
 

@@ -22,27 +22,41 @@ class DraftPart:
     """A part while it is read."""
 
     id: str
+    """The file's name for it."""
     name: str = ""
+    """As shown in the score."""
     program: int | None = None
+    """As in `Part`."""
     sound: str = ""
+    """As in `Part`."""
     notes: list[Note] = field(default_factory=list)
+    """As they come."""
     symbols: list[Symbol] = field(default_factory=list)
+    """As they come."""
     barres: list[BarreText] = field(default_factory=list)
+    """As they come."""
     staves: list[Staff] = field(default_factory=list)
+    """As they come."""
     voices: set[str] = field(default_factory=set)
+    """Names met in its upper staff."""
     lines: dict[int, int] = field(default_factory=dict)
     """Open pitch by staff line, 1 the lowest."""
     retuned: dict[int, int] = field(default_factory=dict)
     """Open pitch by string, from scordatura marks."""
     strings: int = 6
+    """Lines of its staff, which in tablature are strings."""
     capo: int = 0
+    """As in `Part`."""
     transpose: int | None = None
+    """As in `Part`."""
     divisions: Fraction = Fraction(1)
+    """Parts of a quarter that durations count in, since they were said last."""
     lengths: dict[str, Fraction] = field(default_factory=dict)
     """Quarters by the text of a duration, as long as the divisions last."""
     bars: int = 0
     """How many bars have been read."""
     meter: tuple[int, int] = (4, 4)
+    """Of the bars that come now."""
 
     def tuning(self) -> tuple[int, ...] | None:
         """Return the open strings low to high, None where nothing was said of them."""
@@ -82,12 +96,19 @@ class DraftBar:
     """A bar while it is read: what any part says of it."""
 
     number: str
+    """As in `Bar`."""
     meter: tuple[int, int]
+    """As in `Bar`."""
     pickup: bool
+    """As in `Bar`."""
     length: Fraction = Fraction(0)
+    """Quarters that are filled so far, in the fullest part."""
     opens: bool = False
+    """As in `Bar`."""
     closes: int = 0
+    """As in `Bar`."""
     endings: frozenset[int] = frozenset()
+    """As in `Bar`."""
 
     def done(self) -> Bar:
         """Return the bar, as long as its meter where nothing stands in it."""
@@ -100,7 +121,9 @@ class DraftScore:
     """What the parts of a score share while it is read."""
 
     bars: list[DraftBar] = field(default_factory=list)
+    """As many as the longest part has so far."""
     tempos: list[Tempo] = field(default_factory=list)
+    """As they come."""
     running: frozenset[int] = frozenset()
     """The ending that bars lie under until it is closed."""
 

@@ -31,9 +31,11 @@ class Value:
     type: str
     """Its name in MusicXML."""
     dotted: bool = False
+    """True where a dot makes it half as long again."""
     actual: int = 1
     """So many of it are played in the time of `normal`; 1 outside tuplets."""
     normal: int = 1
+    """As in `actual`."""
 
 
 def values(quarters: Fraction) -> tuple[Value, ...]:
