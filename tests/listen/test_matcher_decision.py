@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 import pytest
 
-from tests.listen.building import AM, D7, FIGURED, C, Playing, drill, frets, step, steps_of
+from tests.listen.building import AM, D7, FIGURED, C, G, Playing, drill, frets, step, steps_of
 from trainer.listen.matcher import hear
 from trainer.listen.matcher.attempt import Attempt
 from trainer.listen.matcher.decision import decision, landed_at
@@ -163,3 +163,11 @@ def test_at_the_end_a_shape_not_finished_is_taken_where_a_note_speaks_for_it() -
     (change,) = hear(drill(AM, C), playing.events)
     assert (change.before, change.after, change.landed) == (0, 1, False)
     assert change.missing == ((4, 52), (2, 60), (1, 64))
+
+
+@pytest.mark.parametrize(("string", "pitch"), [(1, 66), (5, 48)])
+def test_a_stray_note_of_another_shape_before_the_first_is_no_change(string: int, pitch: int) -> None:
+    playing = Playing().note(0, string, pitch, 0.3).shape(1, AM, 1.98).shape(2, C, 2.98).shape(3, D7)
+    changes = hear(drill(AM, C, D7, G), playing.events)
+    assert steps_of(changes) == [(0, 1, True), (1, 2, True)]
+    assert [change.index for change in changes] == [0, 1]

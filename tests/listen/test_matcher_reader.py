@@ -71,9 +71,15 @@ FRESH: dict[str, tuple[tuple[Template, ...], Played, dict[int, int]]] = {
     "a twelfth above": (BLOCKS, ((0, 5, 45), (1, 5, 64)), {NOWHERE: -200, 0: 130}),
     "50 ms is no pause": (BLOCKS, ((0, 5, 45), (0.05, 4, 52)), {NOWHERE: -200, 0: 200, 1: -40}),
     "51 ms is one": (BLOCKS, ((0, 5, 45), (0.051, 4, 52)), {NOWHERE: -200, 0: 195, 1: 160}),
+    # From nothing, -100 + 100, not from C begun: 50 - 40 - 160 + 100.
+    "the step expected after a stray note of another": (
+        BLOCKS,
+        ((0, 5, 48), (1, 5, 45)),
+        {NOWHERE: -200, 0: 0, 1: -50},
+    ),
     "a figure has its pauses": (FIGURES, ((0, 5, 48), (1, 3, 55)), {NOWHERE: -200, 1: 150}),
     "a figure begun at its second stroke": (FIGURES, ((0, 3, 55),), {NOWHERE: -100, 1: 20}),
-    "a stroke of a figure passed over": (FIGURES, ((0, 5, 48), (1, 2, 60)), {NOWHERE: -200, 1: 120}),
+    "a stroke of a figure passed over": (FIGURES, ((0, 5, 48), (1, 2, 60)), {NOWHERE: -200, 0: -60, 1: 120}),
     "a figure's first note again": (FIGURES, ((0, 5, 48), (1, 5, 48)), {NOWHERE: -200, 1: 140}),
     "a figure goes on from its last stroke": (FIGURES, ((0, 5, 48), (1, 5, 48), (2, 3, 55)), {NOWHERE: -300, 1: 240}),
 }

@@ -210,17 +210,19 @@ class Reader:
 
     def _begin(self, step: int, index: int, bases: dict[int, int], farthest: int, new: dict[int, Path]) -> None:
         """Put a path that begins `step` at the note at `index` into `new`, if it beats the one there."""
-        origin, score = farthest, bases[farthest] + self._way(farthest, step)
-        previous = self._previous[step]
-        if previous in bases and bases[previous] + ON >= score:
-            origin, score = previous, bases[previous] + ON
+        ways = {
+            origin: bases[origin] + self._way(origin, step)
+            for origin in (self._previous[step], NOWHERE, farthest)
+            if origin in bases
+        }
+        origin = max(ways, key=ways.__getitem__)
         if origin == step:
             return
         template = self._templates[step]
         note = self.pending[index]
         slots = template.fill(0, 0, note.key)
         stroke = template.slots[slots.bit_length() - 1].stroke
-        score += RIGHT + _skipped(template, -1, stroke)
+        score = ways[origin] + RIGHT + _skipped(template, -1, stroke)
         there = new.get(step)
         if there is None or there.score < score:
             new[step] = Path(step, slots, stroke, score, note.on, index, self._alive[origin])
