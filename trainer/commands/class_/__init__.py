@@ -28,8 +28,8 @@ ACTIONS = (
     Action("import", "lists", "seats and names from a CSV file"),
     Action("export", "lists", "seats and names as CSV"),
     Action("results", "results", "what landed, what is slow, what to practise; with -o as pages, with a sheet a seat"),
-    Action("take", "leaving", "the whole log of a seat as one file, to take home"),
-    Action("forget", "leaving", "delete a seat, or a class, with all that it played"),
+    Action("take", "taking", "the whole log of a seat as one file, to take home"),
+    Action("forget", "forgetting", "delete a seat, or a class, with all that it played"),
 )
 """Every action, in the order the help shows them."""
 

@@ -1,4 +1,4 @@
-"""A seat's log taken home, and a seat or a class forgotten with all that it played."""
+"""A seat or a class forgotten, with all that it played."""
 
 from __future__ import annotations
 
@@ -9,14 +9,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trainer.commands.class_.told import add_output, may_write
+from trainer.commands.class_.taking import tries_in
 from trainer.commands.output import print_json
 from trainer.counts import plural
 from trainer.errors import ChangeoverError, plain, wrong
 from trainer.files import atomic, classes, paths
 from trainer.files.mentions import files, in_file, mentions_of, parts_of
 from trainer.log import forgetting
-from trainer.log.history import reading
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -27,32 +26,6 @@ if TYPE_CHECKING:
 _LOG = ".sqlite3"
 """How the name of a log ends."""
 _SURE = "say so where you are sure; 'changeover class take' writes the log to a file first"
-
-
-def add_take(parser: argparse.ArgumentParser) -> None:
-    """Add the arguments of `take`."""
-    parser.add_argument("seat", metavar="SEAT", help="its number, or the name on it")
-    add_output(parser, "FILE", "where to write it", required=True)
-
-
-def do_take(options: argparse.Namespace) -> int:
-    """Write a seat's whole log to a file."""
-    from trainer.log.seats import whole
-
-    _, group = classes.find(options.name)
-    seat = group.find(options.seat)
-    log = paths.seat_log(seat.id)
-    if not log.exists():
-        raise wrong(f"{seat.title} of '{group.name}' has played nothing yet")
-    output: Path = options.output
-    may_write(options, output)
-    atomic.write_bytes(output, whole(log))
-    tries = _tries(log)
-    if options.json:
-        print_json({"file": plain(str(output)), "seat": seat.number, "attempts": tries})
-    else:
-        sys.stdout.write(f"{plain(str(output))} written: {tries:,} tries of {plain(seat.title)}.\n")
-    return 0
 
 
 def add_forget(parser: argparse.ArgumentParser) -> None:
@@ -82,12 +55,8 @@ def do_forget(options: argparse.Namespace) -> int:
     mentions = mentions_of(*lost.words)
     logs = [log for key in lost.ids if (log := paths.seat_log(key)).exists()]
     if not options.yes:
-        others = (log for log in _logs() if log not in logs)
-        remarks = sum(_readable(lambda log: forgetting.remarks(log, mentions), log) for log in others)
-        gone = f"{sum(_readable(_tries, log) for log in logs):,} tries" + (
-            f", and {plural(remarks, 'remark')} elsewhere" if remarks else ""
-        )
-        raise wrong(f"{lost.title} and what was played there would be gone for good: {gone}", key="--yes", hint=_SURE)
+        what = f"{lost.title} and what was played there would be gone for good: {_gone(logs, mentions)}"
+        raise wrong(what, key="--yes", hint=_SURE)
     for log in logs:
         if forgetting.in_use(log):
             raise wrong("somebody plays there", file=str(log), hint="close the app at that seat first")
@@ -112,6 +81,14 @@ def do_forget(options: argparse.Namespace) -> int:
         )
         sys.stdout.write("What was written to other folders (pages, lists, logs taken home) is not touched.\n")
     return int(bool(left))
+
+
+def _gone(logs: Sequence[Path], mentions: Mentions) -> str:
+    """Return how much would be gone with these logs, and with the remarks in others."""
+    others = (log for log in _logs() if log not in logs)
+    remarks = sum(_readable(lambda log: forgetting.remarks(log, mentions), log) for log in others)
+    tries = sum(_readable(tries_in, log) for log in logs)
+    return f"{tries:,} tries" + (f", and {plural(remarks, 'remark')} elsewhere" if remarks else "")
 
 
 def _lost(group: Class, word: str | None) -> _Lost:
@@ -189,8 +166,3 @@ def _readable(count: Callable[[Path], int], log: Path) -> int:
         return count(log)
     except ChangeoverError:
         return 0
-
-
-def _tries(log: Path) -> int:
-    with reading(log) as history:
-        return sum(summary.count for summary in history.summaries())
