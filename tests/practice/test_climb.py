@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from itertools import pairwise
 from statistics import median
 
@@ -10,9 +11,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.practice.playing import clean_share
-from trainer.practice.climb import Played, climbed, height
+from tests.practice import playing
+from tests.practice.playing import clean_share, play, ticks
+from trainer.practice.climb import Climb, Played, climbed, height
+from trainer.practice.events import Press, Said, SetTempo, TakeBack
 from trainer.practice.ladder import Standing, Target
+from trainer.practice.phases import Phase
 from trainer.practice.tempo import FASTEST, SLOWEST
 
 
@@ -63,6 +67,43 @@ def test_the_limits_hold_whatever_is_played(runs: list[tuple[float, int, int]]) 
     ladder = climbed([Played(tempo, min(landed, asked), asked) for tempo, asked, landed in runs])
     assert ladder is not None
     assert SLOWEST <= ladder.tempo <= FASTEST
+
+
+ANSWERS = st.tuples(
+    st.integers(0, 3),  # landed, of three
+    st.sampled_from([None, None, None, 0, 3]),  # said anew, the first answer taken back
+    st.sampled_from([None, None, None, 48.0, 75.0]),  # a tempo of the player's own
+    st.sampled_from(["as before", "as before", "none", "at 64"]),  # the target of the next run
+)
+TARGETS = {"none": None, "at 64": Target(64)}
+
+
+@given(st.lists(ANSWERS, min_size=1, max_size=12))
+def test_a_sitting_climbs_as_if_it_began_with_its_first_run_each_time(
+    answers: list[tuple[int, int | None, float | None, str]],
+) -> None:
+    session = playing.asked()
+    for number, (landed, instead, tempo, target) in enumerate(answers):
+        session, _ = play(session, Said(50, landed))
+        if instead is not None:
+            session, _ = play(session, TakeBack(51), Said(52, instead))
+        top = FASTEST if session.settings.target is None else session.settings.target.tempo
+        ladder = climbed(session.played_to_the_beat, top)
+        assert ladder is not None
+        assert (session.phase, session.tempo) == (Phase.ENDED, ladder.tempo)
+        if tempo is not None:
+            session, _ = play(session, SetTempo(53, tempo))
+        if target in TARGETS:
+            session = replace(session, settings=replace(session.settings, target=TARGETS[target]))
+        session, _ = play(session, Press(60 + number))
+        session, _ = ticks(session, 21)
+
+
+@given(st.lists(st.tuples(st.sampled_from([60.0, 62.0, 70.0]), st.integers(1, 4), st.booleans())), st.integers(0, 20))
+def test_a_climb_is_gone_on_from(runs: list[tuple[float, int, bool]], at: int) -> None:
+    every = [Played(tempo, asked if clean else asked - 1, asked) for tempo, asked, clean in runs]
+    assert Climb(65).after(every[:at]).after(every[at:]) == Climb(65).after(every)
+    assert Climb(65).after(every).runs == len(every)
 
 
 @given(st.integers(1, 9), st.data())

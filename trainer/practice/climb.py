@@ -8,10 +8,10 @@ step up (Levitt's rule in groups, as in `practice.ladder`).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from itertools import chain
+from itertools import chain, islice
 from typing import TYPE_CHECKING
 
 from trainer.practice.ladder import (
@@ -75,6 +75,34 @@ class Height:
     """How the target stands; None without one."""
 
 
+@dataclass(frozen=True, slots=True)
+class Climb:
+    """How far runs have climbed the ladder, to be gone on from: however many they were, none is climbed again."""
+
+    top: float = FASTEST
+    """The highest rung, unless the player goes beyond it."""
+    ladder: Ladder | None = None
+    """Where they have come to; None before the first."""
+    runs: int = 0
+    """How many they were."""
+
+    def after(self, runs: Iterable[Played]) -> Climb:
+        """Return the climb after these runs more, oldest first.
+
+        A run at another tempo than the ladder's was the player's own wish: it goes on from there.
+        """
+        ladder, number = self.ladder, self.runs
+        for run in runs:
+            rule = Rule(clean=math.ceil(IN_A_ROW / run.asked))
+            if ladder is None:
+                ladder = Ladder(run.tempo, max(self.top, run.tempo), rule)
+            elif run.tempo != ladder.tempo:
+                ladder = replace(ladder, tempo=run.tempo, top=max(self.top, run.tempo), streak=0)
+            ladder = replace(ladder, rule=rule).after(run.landed == run.asked, run.day)
+            number += 1
+        return Climb(self.top, ladder, number)
+
+
 def played(run: Run, day: int) -> Played | None:
     """Return a run of the log, played on `day`, where it was to the beat and answered."""
     if run.tempo is None or run.landed is None or not run.asked or not 0 <= run.landed <= run.asked:
@@ -82,33 +110,37 @@ def played(run: Run, day: int) -> Played | None:
     return Played(run.tempo, run.landed, run.asked, day, run.how)
 
 
-def climbed(runs: Sequence[Played], top: float = FASTEST) -> Ladder | None:
-    """Return the ladder after `runs`, oldest first; None before the first.
-
-    A run at another tempo than the ladder's was the player's own wish: it goes on from there.
-    """
-    ladder = None
-    for run in runs:
-        rule = Rule(clean=math.ceil(IN_A_ROW / run.asked))
-        if ladder is None:
-            ladder = Ladder(run.tempo, max(top, run.tempo), rule)
-        elif run.tempo != ladder.tempo:
-            ladder = replace(ladder, tempo=run.tempo, top=max(top, run.tempo), streak=0)
-        ladder = replace(ladder, rule=rule).after(run.landed == run.asked, run.day)
-    return ladder
+def climbed(runs: Iterable[Played], top: float = FASTEST) -> Ladder | None:
+    """Return the ladder after `runs`, oldest first; None before the first."""
+    return Climb(top).after(runs).ladder
 
 
 @lru_cache(maxsize=4)
 def height(runs: tuple[Played, ...], target: Target | None = None) -> Height:
     """Return what `runs`, oldest first, say of the newest changes, and how they stand to `target`.
 
-    What was told last is remembered: a screen asks with every beat, and the runs stay the same.
+    What was told last is remembered: a screen asks with every beat, and the runs stay the same. Of many runs only the
+    newest are looked at closely.
     """
-    ladder = climbed(runs)
-    enough = ladder is not None and len(ladder.turns) >= FEWEST_TURNS
-    tries = _tries(runs)
-    return Height(from_tries(tries[-NEWEST:]) if enough else None, None if target is None else standing(tries, target))
+    return Height(
+        from_tries(_newest_tries(runs)) if _turned_enough(runs) else None,
+        None if target is None else standing(_tries(run for run in runs if run.tempo >= target.tempo), target),
+    )
 
 
-def _tries(runs: Iterable[Played]) -> tuple[Try, ...]:
-    return tuple(chain.from_iterable(run.tries for run in runs))
+def _turned_enough(runs: Iterable[Played]) -> bool:
+    climb = Climb()
+    for run in runs:
+        climb = climb.after((run,))
+        if climb.ladder is not None and len(climb.ladder.turns) >= FEWEST_TURNS:
+            return True
+    return False
+
+
+def _newest_tries(runs: Sequence[Played]) -> Iterator[Try]:
+    """Return as many tries as an estimate looks at, the newest first."""
+    return islice((one for run in reversed(runs) for one in reversed(run.tries)), NEWEST)
+
+
+def _tries(runs: Iterable[Played]) -> Iterator[Try]:
+    return chain.from_iterable(run.tries for run in runs)

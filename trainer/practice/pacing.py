@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from trainer.practice.climb import climbed
+from trainer.practice.climb import Climb
 from trainer.practice.course import Leg, held_at
 from trainer.practice.events import Beat, Faster, MarkUnclean, Press, Said, Scan, SetTempo, Slower, Stamped
 from trainer.practice.phases import BEATING, Phase
@@ -71,12 +71,23 @@ def faster(session: Session, event: Faster) -> Session:
 def _answered(session: Session, landed: int, heard: tuple[Leg, ...] = ()) -> Session:
     asked = session.changes
     done = sum_up(session, asked, landed, heard=heard)
-    target = session.settings.target
-    ladder = climbed(done.played_to_the_beat, FASTEST if target is None else target.tempo)
+    runs, climb = done.played_to_the_beat, _climb(session)
+    # Of the newest run more may be said yet, and its answer may be taken back.
+    settled = climb.after(runs[climb.runs : -1])
+    ladder = settled.after(runs[-1:]).ladder
     tempo = session.played if ladder is None else ladder.tempo
     return enter(
-        replace(done, tempo=tempo), Phase.ENDED, f"{landed} of {asked} landed. Next at {tempo:g} beats per minute."
+        replace(done, tempo=tempo, climb=settled),
+        Phase.ENDED,
+        f"{landed} of {asked} landed. Next at {tempo:g} beats per minute.",
     )
+
+
+def _climb(session: Session) -> Climb:
+    """Return how far the ladder was climbed in this sitting; with another target it is climbed anew."""
+    target = session.settings.target
+    top = FASTEST if target is None else target.tempo
+    return session.climb if session.climb.top == top else Climb(top)
 
 
 def _at_tempo(session: Session, tempo: float, event: Stamped) -> Session:

@@ -7,7 +7,7 @@ from collections import Counter
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from trainer.practice.climb import Played
+from trainer.practice.climb import Climb, Played
 from trainer.practice.course import Course, Leg, Pair, held_at, shapes_held
 from trainer.practice.effects import Clock, Note, StartBeat, Summary
 from trainer.practice.events import Event
@@ -129,6 +129,8 @@ class Session:
     """Every timed change of every run, in order."""
     ended: tuple[Summary, ...] = ()
     """Every run that is over and had anything to log, in order."""
+    climb: Climb = field(default_factory=Climb)
+    """Paced: how far the runs have climbed the tempo ladder, all but the newest."""
     clock: Clock | None = None
     """What the runner's clock is set to: a beat, a wait, a scan, or nothing."""
     shown: int = 0
