@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import atexit
-import re
 import time
 from collections.abc import Callable, Collection
 from threading import Event, Thread
-from typing import TypeAlias
 
 from trainer.errors import Problem
-from trainer.listen.arrival import Arrival, Found, Lost, Report, Trouble
-from trainer.listen.driver import QUEUE, Driver, Input
+from trainer.listen.arrival import Found, Lost, Report, Trouble
+from trainer.listen.driver import Driver
 from trainer.listen.names import Port, ports
-from trainer.listen.stamps import Stamps
+from trainer.listen.open_port import OpenPort
 
 PAUSE_S = 0.001
 """Between two visits to the queues. It delays the news, not the stamps."""
@@ -21,13 +19,6 @@ RESCAN_S = 0.25
 """Between two looks at which ports there are."""
 _CLOSE_S = 2.0
 """How long `close` waits for a driver that hangs; the thread is a daemon and does not keep the process."""
-_QUIET_S = 10.0
-"""A gap in the driver's stamps is told once in this time: a driver that has them all the time tells nothing new."""
-
-_SYSEX, _RESET = 0xF0, 0xFF
-_CHANNEL_STATUS = re.compile(rb"[\x80-\xef]")
-
-_Taken: TypeAlias = list[tuple[bytes, float]]
 
 
 def port_names() -> tuple[Port, ...]:
@@ -70,7 +61,7 @@ class Listener:
         self._wanted = None if wanted is None else frozenset(wanted)
         self._deliver = deliver
         self._clock = clock
-        self._open_ports: dict[str, _OpenPort] = {}
+        self._open_ports: dict[str, OpenPort] = {}
         self._troubled: dict[str, str] = {}
         self._ended = Event()
         self._thread = Thread(target=self._run, name="MIDI ports", daemon=True)
@@ -145,7 +136,7 @@ class Listener:
         if opened is None:
             return []
         self._troubled.pop(port.key, None)
-        self._open_ports[port.key] = _OpenPort(port, opened, self._clock)
+        self._open_ports[port.key] = OpenPort(port, opened, self._clock)
         return [Found(port.key, self._clock(), port.name)]
 
     def _lose(self, keys: Collection[str], now: float) -> list[Report]:
@@ -163,83 +154,3 @@ class Listener:
             return []
         self._troubled[key] = what
         return [Trouble(key, now, what)]
-
-
-class _OpenPort:
-    """One port that is listened to."""
-
-    def __init__(self, port: Port, source: Input, clock: Callable[[], float]) -> None:
-        self.name = port.name
-        self.heard = clock()
-        """When anything was drained last."""
-        self._key = port.key
-        self._source = source
-        self._clock = clock
-        self._stamps = Stamps()
-        self._empty = self.heard
-        self._told = float("-inf")
-
-    @property
-    def connected(self) -> bool:
-        return self._source.connected
-
-    def close(self) -> None:
-        self._source.close()
-
-    def drain(self) -> list[Report]:
-        """Take what waits and return it with its stamps."""
-        taken: _Taken = []
-        drained = asked = self._clock()
-        while len(taken) < QUEUE:
-            message = self._source.next()
-            if message is None:
-                break
-            taken.append((bytes(message[0]), message[1]))
-            drained = asked = self._clock()
-        empty, self._empty = self._empty, asked
-        if not taken:
-            return []
-        self.heard = drained
-        found = self._stamped(taken, empty, drained)
-        if len(taken) >= QUEUE - 1:
-            # Of a full queue the next messages are dropped, and their part of the time with them.
-            self._stamps.restart()
-            found.append(Trouble(self._key, drained, f"{len(taken)} messages at once, more may be lost"))
-        return found
-
-    def _stamped(self, taken: _Taken, empty: float, drained: float) -> list[Report]:
-        """Stamp messages; after each system exclusive one the driver's clock cannot be relied upon."""
-        found: list[Report] = []
-        run: _Taken = []
-        for data, delta in taken:
-            run.append((data, delta))
-            if data[:1] == bytes([_SYSEX]):
-                found += self._run_stamped(run, empty, drained)
-                run = []
-                self._stamps.restart()
-        return found + self._run_stamped(run, empty, drained)
-
-    def _run_stamped(self, run: _Taken, empty: float, drained: float) -> list[Report]:
-        stamped = self._stamps.take(empty, drained, [delta for _, delta in run])
-        found: list[Report] = [
-            Arrival(self._key, at, kept)
-            for at, (data, _) in zip(stamped.times, run, strict=True)
-            if (kept := _of_use(data))
-        ]
-        if stamped.lost_s and drained - self._told > _QUIET_S:
-            self._told = drained
-            what = f"the driver's clock fell back by {stamped.lost_s:.1f} s; times go on from here"
-            found.append(Trouble(self._key, drained, what))
-        return found
-
-
-def _of_use(data: bytes) -> bytes:
-    """Return a message from its first channel status on, or a reset; nothing where it holds neither.
-
-    System exclusive messages are of no use, but a JACK driver that was never told the end of one goes on adding what
-    follows to it: that comes late, and is not to be lost.
-    """
-    if data[:1] == bytes([_RESET]):
-        return data
-    status = _CHANNEL_STATUS.search(data)
-    return data[status.start() :] if status else b""
