@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import pytest
 
 from tests.listen.building import AM, D7, FIGURED, C, G, Playing, drill, frets, step, steps_of
-from trainer.listen.matcher import hear
+from trainer.listen.matcher import Matcher, hear
 from trainer.listen.matcher.attempt import Attempt
 from trainer.listen.matcher.decision import decision, landed_at
 from trainer.listen.matcher.reader import Reader
@@ -171,3 +171,13 @@ def test_a_stray_note_of_another_shape_before_the_first_is_no_change(string: int
     changes = hear(drill(AM, C, D7, G), playing.events)
     assert steps_of(changes) == [(0, 1, True), (1, 2, True)]
     assert [change.index for change in changes] == [0, 1]
+
+
+def test_what_is_being_played_begins_with_its_own_first_note() -> None:
+    # After Am a stray note, which neither shape has, then two notes of C: they alone are C's.
+    matcher = Matcher(drill(AM, C))
+    for event in Playing().shape(0, AM, 0.98).note(1, 6, 41, 1.2).note(1.5, 5, 48).note(1.51, 3, 55).events:
+        matcher.feed(event)
+    reading = matcher.reading
+    assert (reading.step, reading.heard, reading.wrong, reading.landed) == (1, ((5, 48), (3, 55)), (), False)
+    assert reading.missing == ((4, 52), (2, 60), (1, 64))

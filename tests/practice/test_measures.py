@@ -55,6 +55,11 @@ def test_of_two_alike_the_bass_comes_first() -> None:
     assert [fault.string for fault in by_priority(given)] == [5, 2]
 
 
+def test_one_without_a_string_comes_last_and_equals_as_given() -> None:
+    given = [Fault(Flaw.WRONG, string=string, heard=heard) for string, heard in ((None, 61), (1, 62), (6, 63), (1, 64))]
+    assert [fault.heard for fault in by_priority(given)] == [63, 62, 64, 61]
+
+
 def test_one_thing_to_mend() -> None:
     change = replace(CHANGE, faults=by_priority([Fault(Flaw.ROLLED), Fault(Flaw.MISSING, string=3)]))
     assert change.mend == "string 3 missing"
