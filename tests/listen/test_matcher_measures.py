@@ -286,6 +286,10 @@ class TestSlides:
         assert change.landed
         assert change.guides == {3: Answer.YES}
 
+    @pytest.mark.parametrize(("bent", "heard"), [(0.5, Answer.YES), (0.49, Answer.NOT_HEARD)])
+    def test_a_bend_has_arrived_half_a_semitone_before_its_aim(self, bent: float, heard: Answer) -> None:
+        assert self.change(self.d7(1.9).bend(1.8, 1, bent).bend(1.91, 1, 0.0).shape(2, G)).guides == {3: heard}
+
     def test_as_a_legato_note(self) -> None:
         change = self.change(self.d7(1.9).note(1.91, 1, 67, 1.99, 50).shape(2, G))
         assert change.guides == {3: Answer.YES}
