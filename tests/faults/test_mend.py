@@ -20,11 +20,16 @@ from typing import Any, TypeAlias
 import pytest
 
 from tests.log.programs import line, program
+from tests.log.test_faults import unprivileged
+from tests.terminal.person import Terminal
 from trainer.cli import main
+from trainer.errors import ChangeoverError
 from trainer.log.history import reading
 from trainer.log.mend import Mended, mend
+from trainer.log.mending.forms import FORMS
 from trainer.log.mending.salvage import LOST_TITLE
 from trainer.log.migrations import MIGRATIONS, migrate
+from trainer.log.union import TABLES
 from trainer.log.writer import Log
 from trainer.practice.measures import Answer, Direction, Measures
 from trainer.practice.record import Attempt, How, Run, Texture, Timing
@@ -404,8 +409,10 @@ def test_a_log_that_a_running_program_has_open_is_refused(
         assert line(running) == "None"
         damaged = without(sound, 20)
         path.write_bytes(damaged)  # on the disk, under the running program's feet
-        assert main(["mend", str(path)]) == 2
-        assert "another program has the practice log open (close Changeover" in capsys.readouterr().err
+        for into in ((), ("-o", str(path.with_name("new.sqlite3")))):
+            assert main(["mend", str(path), *into]) == 2
+            assert "another program has the practice log open (close Changeover" in capsys.readouterr().err
+        assert not path.with_name("new.sqlite3").exists()
         assert path.read_bytes() == damaged
         running.kill()
         running.wait()
@@ -491,6 +498,38 @@ def test_a_second_damaged_log_on_one_day_gets_a_name_of_its_own(path: Path, soun
     assert names == ["practice.damaged-2026-02-27.sqlite3", "practice.damaged-2026-02-27-2.sqlite3"]
 
 
+def test_a_log_that_may_only_be_read_is_saved_into_another_file(sound: bytes) -> None:
+    with tempfile.TemporaryDirectory() as name:  # which everybody may look into, unlike the runner's
+        stick, home = Path(name, "stick"), Path(name, "home")
+        for folder in (stick, home):
+            folder.mkdir()
+        log = stick / "practice.sqlite3"
+        log.write_bytes(without(sound, 20))
+        log.chmod(0o444)
+        Path(name).chmod(0o755)
+        home.chmod(0o777)
+        stick.chmod(0o555)
+        with unprivileged():
+            with pytest.raises(ChangeoverError, match="Permission denied"):
+                mend(log, TODAY)
+            found = mend(log, TODAY, into=home / "practice.sqlite3")
+        assert found is not None
+        assert found.saved.changes == CHANGES - TAKEN_BACK
+        assert list(stick.iterdir()) == [log]
+
+
+def test_every_column_of_today_s_tables_has_its_place_in_a_form() -> None:
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as log:
+        migrate(log)
+        for table in TABLES:
+            columns = log.execute("SELECT name, type FROM pragma_table_info(?)", (table,)).fetchall()
+            kinds = {"TEXT": str, "INTEGER": int, "REAL": float}
+            told = columns[1:] if FORMS[table].numbered else columns
+            assert len(FORMS[table].columns) == len(told)
+            for (_, kind), form in zip(told, FORMS[table].columns, strict=True):
+                assert kinds[kind] in (form if isinstance(form, tuple) else {str})
+
+
 # The command
 
 
@@ -511,6 +550,11 @@ def test_the_line_about_a_damaged_log_names_the_command_which_says_what_it_saved
     own: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setenv("TZ", "UTC")
+    with Terminal(own.parents[1], (100, 30)) as terminal:
+        terminal.run()
+        terminal.until(lambda rows: "'changeover mend FILE' saves" in " ".join(map(str.strip, rows)), "what to do")
+        terminal.key("q")
+        assert terminal.ended() == 0
     assert main(["progress"]) == 2
     assert "'changeover mend FILE' saves what can still be read" in capsys.readouterr().err
     assert main(["mend"]) == 1

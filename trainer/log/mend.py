@@ -49,21 +49,18 @@ def mend(path: Path, today: date, *, into: Path | None = None) -> Mended | None:
     try:
         if not path.is_file():
             raise wrong("there is no such file", file=str(path), hint="'changeover where' says where your log lies")
-        if into is not None:
+        with swap.alone(path, only_read=into is not None):
+            if into is None:
+                swap.undo(path)
             found = _damaged(path)
             if found is None:
                 return None
             saved = _saved(found, path)
+            if into is None:
+                return Mended(saved, path, swap.put(path, saved.content, today.isoformat()))
             into.parent.mkdir(parents=True, exist_ok=True)
             swap.write(into, saved.content)
             return Mended(saved, into, path)
-        with swap.alone(path):
-            swap.undo(path)
-            found = _damaged(path)
-            if found is None:
-                return None
-            saved = _saved(found, path)
-            return Mended(saved, path, swap.put(path, saved.content, today.isoformat()))
     except FileExistsError as error:
         raise wrong("is there already", file=str(into), hint="choose another name") from error
     except OSError as error:

@@ -24,18 +24,26 @@ _MOST = 1000
 
 
 @contextmanager
-def alone(path: Path) -> Iterator[None]:
+def alone(path: Path, *, only_read: bool = False) -> Iterator[None]:
     """Hold the log at `path` so that no other program opens it; raise ChangeoverError where one has it open.
 
-    No connection to it may be opened or closed in this process meanwhile: that would let go of it. Where there are no
-    such locks (Windows), a file that is open cannot be renamed, and `put` raises OSError.
+    A file that may not be written to raises OSError; with `only_read` it is read all the same. No connection to it may
+    be opened or closed in this process meanwhile: that would let go of it. Where there are no such locks (Windows), a
+    file that is open cannot be renamed, and `put` raises OSError.
     """
     try:
         import fcntl
     except ImportError:
         yield
         return
-    with path.open("r+b") as file:
+    try:
+        file = path.open("r+b")
+    except OSError:
+        if not only_read:
+            raise
+        yield  # who may not write cannot ask for it alone, and on a stick that allows no writing nobody writes
+        return
+    with file:
         try:
             fcntl.lockf(file, fcntl.LOCK_EX | fcntl.LOCK_NB, _AND_LOCKED[1], _AND_LOCKED[0])
         except (BlockingIOError, PermissionError) as error:
