@@ -29,9 +29,9 @@ ROUND_S = 12.0
 class Lesson:
     """A desk with five seats, and everything that came of it."""
 
-    def __init__(self, tmp_path: Path, *, seats: bool = True) -> None:
+    def __init__(self, tmp_path: Path, *, seats: bool = True, click: str = "none") -> None:
         self.clock = HandClock()
-        services = Services(Settings(click="none"), tmp_path / "settings.toml", tmp_path / "log.sqlite")
+        services = Services(Settings(click=click), tmp_path / "settings.toml", tmp_path / "log.sqlite")
         services.clock = lambda: self.clock.now
         self.rung: list[float] = []
         self.overs = 0
@@ -81,6 +81,13 @@ def test_a_round_takes_the_bar_counted_in_and_both_shapes(lesson: Lesson) -> Non
     ]
     assert (lesson.desk.room.phase, lesson.overs, lesson.clock.now - began) == (Phase.OVER, 1, ROUND_S)
     assert lesson.clock.waiting == 0
+
+
+def test_the_bell_rings_every_beat_of_a_round_and_not_when_it_is_over(tmp_path: Path) -> None:
+    lesson = Lesson(tmp_path, click="bell")
+    began = lesson.clock.now
+    lesson.play()
+    assert lesson.rung == [began + beat for beat in range(12)]
 
 
 def test_a_round_is_kept_as_it_was_marked_and_the_tempo_follows(lesson: Lesson) -> None:
