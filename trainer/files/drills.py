@@ -11,8 +11,8 @@ from fractions import Fraction
 from pathlib import Path as FilePath
 from typing import Any
 
-from trainer.errors import ChangeoverError, Problem, grave, plain
-from trainer.files.kinds import FLAG, Fault, Kind, UnfitError, choice, integer, list_of, number, parsed, shown
+from trainer.errors import ChangeoverError, Problem, grave
+from trainer.files.kinds import FLAG, Fault, Kind, UnfitError, choice, integer, list_of, number, parsed, shown, words
 from trainer.files.pluck import parse_beat, parse_meter, parse_strokes, print_beat
 from trainer.files.toml import Document, Table, spelt, take_format
 from trainer.fretboard.instrument import Instrument
@@ -60,28 +60,6 @@ def read(document: Document, hand: Hand = _ADULT) -> tuple[Drill | None, tuple[P
     errors = [replace(problem, warning=False) for problem in document.finish()]
     problems = sorted(errors + reader.warnings, key=lambda problem: problem.line or 0)
     return (None if errors else drill), tuple(problems)
-
-
-def words(longest: int, *, needed: bool = False) -> Kind[str]:
-    """Return the kind of texts for people: line breaks become spaces, control characters a visible mark."""
-    name = f"text of at most {longest} characters"
-
-    def read_words(value: object) -> str:
-        if not isinstance(value, str):
-            raise UnfitError(Fault(f"must be {name}, not {shown(value)}", "put quotes around it"))
-        text = tidy(value)
-        if needed and not text:
-            raise UnfitError(Fault("is empty"))
-        if len(text) > longest:
-            raise UnfitError(Fault(f"is too long: {len(text)} characters of {longest}"))
-        return text
-
-    return Kind(name, read_words)
-
-
-def tidy(text: str) -> str:
-    """Return a text from a file as it is kept: in one line, without controls."""
-    return plain(" ".join(text.splitlines()).replace("\t", " ")).strip()
 
 
 def _beats(value: object) -> Fraction:

@@ -10,7 +10,7 @@ from datetime import date
 from difflib import get_close_matches
 from typing import Generic, Self, TypeVar
 
-from trainer.errors import ChangeoverError
+from trainer.errors import ChangeoverError, plain
 from trainer.files.lines import Path
 
 T = TypeVar("T")
@@ -146,6 +146,28 @@ def text(longest: int = 200, *, lines: bool = False) -> Kind[str]:
         return value
 
     return Kind(name, read)
+
+
+def words(longest: int, *, needed: bool = False) -> Kind[str]:
+    """Return the kind of texts for people: line breaks become spaces, control characters a visible mark."""
+    name = f"text of at most {longest} characters"
+
+    def read(value: object) -> str:
+        if not isinstance(value, str):
+            raise _must_be(name, value, "put quotes around it")
+        text = tidy(value)
+        if needed and not text:
+            raise UnfitError(Fault("is empty"))
+        if len(text) > longest:
+            raise UnfitError(Fault(f"is too long: {len(text)} characters of {longest}"))
+        return text
+
+    return Kind(name, read)
+
+
+def tidy(text: str) -> str:
+    """Return a text from a file as it is kept: in one line, without controls."""
+    return plain(" ".join(text.splitlines()).replace("\t", " ")).strip()
 
 
 def choice(*words: Word) -> Kind[Word]:

@@ -22,6 +22,7 @@ from typing import NamedTuple
 from trainer.errors import ChangeoverError, Problem, grave, plain, wrong
 from trainer.files import drills, paths
 from trainer.files.atomic import refused
+from trainer.files.kinds import tidy
 from trainer.hand.reach import Hand
 from trainer.practice.drill import SKILLS, Drill
 
@@ -237,4 +238,4 @@ def _first_lines(path: Path) -> dict[str, object]:
 
 
 def _words(value: object) -> str:
-    return drills.tidy(value) if isinstance(value, str) else ""
+    return tidy(value) if isinstance(value, str) else ""
