@@ -24,7 +24,7 @@ from trainer.log.migrations import MIGRATIONS, migrate
 from trainer.log.writer import Log
 from trainer.practice.measures import Answer, Direction, Measures
 from trainer.practice.record import Attempt, Run, Series, Timing
-from trainer.practice.statistics import describe, quantile
+from trainer.practice.statistics import quantile, trend
 
 CHANGES = 1_000_000
 SERIES = 2_000
@@ -211,7 +211,7 @@ def progress(path: Path, timing: Timing) -> None:
     def table() -> None:
         with reading(path) as history:
             for summary in history.summaries()[:SHOWN]:
-                describe(history.attempts(summary.series, measures=False))
+                trend(history.times(summary.series))
 
     def one_change() -> None:
         with reading(path) as history:

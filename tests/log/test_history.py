@@ -80,6 +80,17 @@ def test_the_newest_attempts_of_a_series_come_oldest_first(path: Path) -> None:
         assert history.attempts(replace(series, tempo=60.0)) == []
 
 
+def test_times_are_those_of_the_newest_attempts_some_of_which_have_none(path: Path) -> None:
+    series = attempt("", None).series
+    with Log.open(path) as log:
+        for name, change_ms, at in (("f", None, 1006.0), ("g", 600.0, 1007.0)):
+            assert log.add(attempt(name, change_ms, at=at)).result() is None
+    with reading(path) as history:
+        assert history.times(series) == [500.0, 700.0, 600.0]
+        assert history.times(series, newest=2) == [600.0]
+        assert history.times(replace(series, tempo=60.0)) == []
+
+
 def test_one_change_however_timed(path: Path) -> None:
     with reading(path) as history:
         assert [a.id for a in history.of_change("am to c")] == ["a", "b", "c", "d"]

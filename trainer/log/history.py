@@ -49,6 +49,7 @@ _OF_SERIES = """
     SELECT n, id, run, at, change_ms, clean FROM played
     WHERE in_series = ?
     ORDER BY at DESC, n DESC LIMIT ?"""
+_NEWEST_TIMES = "SELECT change_ms FROM attempts WHERE series = ? ORDER BY at DESC, n DESC LIMIT ?"
 _FIRST_TIMES = """
     SELECT change_ms FROM attempts WHERE series = ? AND change_ms IS NOT NULL ORDER BY at, n LIMIT ?"""
 _LAST_TIMES = """
@@ -140,15 +141,24 @@ class History:
         """Return whether any attempt at a change is in the log, however it was timed."""
         return self._connection.execute(_PLAYED, (change,)).fetchone() is not None
 
-    def attempts(self, series: Series, *, newest: int = WINDOW, measures: bool = True) -> list[Attempt]:
-        """Return the newest attempts of one series; without their `measures` for whoever asks for times only."""
+    def attempts(self, series: Series, *, newest: int = WINDOW) -> list[Attempt]:
+        """Return the newest attempts of one series."""
         found = self._number(series)
         if found is None:
             return []
         number, measured = found
         rows = self._connection.execute(_OF_SERIES, (number, newest)).fetchall()[::-1]
-        heard_too = self._measures(rows) if measured and measures else {}
+        heard_too = self._measures(rows) if measured else {}
         return [_attempt(series, row, heard_too) for row in rows]
+
+    def times(self, series: Series, *, newest: int = WINDOW) -> list[float]:
+        """Return the times among the newest attempts of one series in milliseconds, oldest first, and nothing else."""
+        found = self._number(series)
+        if found is None:
+            return []
+        number, _ = found
+        rows = [sound(row, (MAYBE_REAL,)) for row in self._connection.execute(_NEWEST_TIMES, (number, newest))]
+        return [change_ms for (change_ms,) in reversed(rows) if change_ms is not None]
 
     def ends(self, series: Series, first: int, last: int) -> tuple[list[float], list[float]]:
         """Return the first so many times of one series and the last so many, in milliseconds, both oldest first.

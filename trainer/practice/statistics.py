@@ -110,12 +110,17 @@ def describe(attempts: Sequence[Attempt]) -> Statistics:
         timed=len(times),
         best_ms=ordered[0] if times else None,
         median_ms=quantile(ordered, 0.5) if times else None,
-        iqr_ms=quantile(ordered, 0.75) - quantile(ordered, 0.25) if times else None,
+        iqr_ms=iqr(ordered),
         last_ten_ms=tuple(times[-LAST:]),
         clean=sum(attempt.clean is True for attempt in attempts),
         answered=sum(attempt.clean is not None for attempt in attempts),
         trend=trend(times),
     )
+
+
+def iqr(ordered: Sequence[float]) -> float | None:
+    """Return the width of the middle half of ascending values; None where there are none."""
+    return quantile(ordered, 0.75) - quantile(ordered, 0.25) if ordered else None
 
 
 def share(clean: int, answered: int) -> str:

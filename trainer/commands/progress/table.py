@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from trainer.commands.output import bare_table, console
 from trainer.commands.progress.keys import local, split
 from trainer.errors import plain
-from trainer.practice.statistics import WINDOW, describe, share
+from trainer.practice.statistics import WINDOW, iqr, share, trend
 from trainer.ui.played import ARROW, TIMED, by_heart, name_of, seconds, source_name
 
 if TYPE_CHECKING:
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
 
     from trainer.log.history import History, Summary
     from trainer.practice.record import Series
-    from trainer.practice.statistics import Statistics
 
 _ONE_LINE = 19
 """Cells up to which both shapes of a change stand on one line, else below each other; one shape mostly takes less."""
@@ -65,25 +64,21 @@ def _table(history: History, summaries: list[Summary], today: date, width: int) 
     if roomy:
         table.add_column("trend")
     for summary, shape in zip(summaries, shapes, strict=True):
-        now = _current(history, summary)
+        times = history.times(summary.series)
+        newest = trend(times)
         cells = (
             shape,
             _timed_by(summary.series),
             f"{summary.count:,}\n{_ago(local(summary.last_at), today)}",
             *((_span(summary.best_ms),) if roomy else ()),
-            f"{_span(now.median_ms)}\n{_span(now.iqr_ms)}",
+            f"{_span(summary.median_ms)}\n{_span(iqr(sorted(times)))}",
             *((f"{_fine(summary.gap_ms)}\n{_fine(summary.spread_ms)}",) if heard else ()),
             f"{share(summary.clean, summary.answered)}\n{_kept(summary)}",
-            *((f"{now.trend.verdict}\n{now.trend.detail}" if now.timed else _late(summary),) if roomy else ()),
+            *((f"{newest.verdict}\n{newest.detail}" if times else _late(summary),) if roomy else ()),
         )
         # Text, not markup: a shape or a port may be called anything.
         table.add_row(*(Text(cell.rstrip("\n")) for cell in cells))
     return table
-
-
-def _current(history: History, summary: Summary) -> Statistics:
-    """Return the statistics of the newest attempts of a series."""
-    return describe(history.attempts(summary.series, measures=False))
 
 
 def _shapes(change: str) -> str:
