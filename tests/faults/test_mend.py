@@ -7,10 +7,11 @@ damaged, and what SQLite itself still reads of the damaged one, by ranges of row
 from __future__ import annotations
 
 import json
+import os
 import random
 import sqlite3
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import replace
 from datetime import date
@@ -26,6 +27,7 @@ from trainer.cli import main
 from trainer.errors import ChangeoverError
 from trainer.log.history import reading
 from trainer.log.mend import Mended, mend
+from trainer.log.mending import swap
 from trainer.log.mending.forms import FORMS
 from trainer.log.mending.salvage import LOST_TITLE
 from trainer.log.migrations import MIGRATIONS, migrate
@@ -419,6 +421,49 @@ def test_a_log_that_a_running_program_has_open_is_refused(
     assert mend(path, TODAY) is not None
 
 
+OPEN = """
+import sqlite3, sys
+
+try:
+    sqlite3.connect(sys.argv[1], timeout=0).execute("SELECT count(*) FROM sqlite_schema").fetchone()
+    print("opened", flush=True)
+except sqlite3.OperationalError as error:
+    print(error, flush=True)
+"""
+
+
+@pytest.mark.parametrize("links", [True, False], ids=["links", "no links"])
+def test_no_program_opens_a_log_until_the_mended_one_is_in_its_place(
+    path: Path, sound: bytes, monkeypatch: pytest.MonkeyPatch, links: bool
+) -> None:
+    told = []
+
+    def asked(function: Callable[..., Any]) -> Callable[..., Any]:
+        def ask(*arguments: Any, **named: Any) -> Any:
+            with program(OPEN, path) as other:
+                told.append(line(other))
+            return function(*arguments, **named)
+
+        return ask
+
+    path.write_bytes(without(sound, 20))
+    path.with_name("practice.damaged-2026-02-26.sqlite3").hardlink_to(path)  # as one left that was killed
+    monkeypatch.setattr(swap, "put", asked(swap.put))
+    monkeypatch.setattr(Path, "replace", asked(Path.replace))
+    if not links:
+        monkeypatch.setattr(os, "link", refused)
+    found = mend(path, TODAY)
+    assert told == ["database is locked"] * 2
+    assert found is not None
+    assert found.damaged.read_bytes() == without(sound, 20)
+    with program(OPEN, path) as other:
+        assert line(other) == "opened"
+
+
+def refused(*_: object, **__: object) -> None:
+    raise PermissionError(1, "Operation not permitted")
+
+
 KILLED = """
 import os, signal, sys
 from datetime import date
@@ -452,10 +497,9 @@ os.link = refuse
 
 
 @pytest.mark.parametrize("links", [True, False], ids=["links", "no links"])
-def test_killed_at_any_step_the_damaged_log_stands_or_the_mended_one(
-    tmp_path: Path, path: Path, sound: bytes, links: bool
-) -> None:
+def test_killed_at_any_step_the_damaged_log_stands_or_the_mended_one(tmp_path: Path, sound: bytes, links: bool) -> None:
     damaged, waiting = without(sound, 20), b"what waits"
+    path = tmp_path / "practice [1].sqlite3"
     beside = path.with_name(f"{path.name}-wal")
     ended, stood = False, set()
     for step in range(1, 30):
@@ -476,7 +520,7 @@ def test_killed_at_any_step_the_damaged_log_stands_or_the_mended_one(
             kept = found.damaged
         else:
             assert mend(path, TODAY) is None
-            kept = path.with_name("practice.damaged-2026-02-27.sqlite3")
+            kept = path.with_name("practice [1].damaged-2026-02-27.sqlite3")
         aside = kept.with_name(f"{kept.name}-wal")
         assert set(tmp_path.iterdir()) == {path, kept, aside}
         assert (kept.read_bytes(), aside.read_bytes()) == (damaged, waiting)

@@ -49,15 +49,15 @@ def mend(path: Path, today: date, *, into: Path | None = None) -> Mended | None:
     try:
         if not path.is_file():
             raise wrong("there is no such file", file=str(path), hint="'changeover where' says where your log lies")
-        with swap.alone(path, only_read=into is not None):
+        with swap.alone(path, only_read=into is not None) as content:
             if into is None:
-                swap.undo(path)
-            found = _damaged(path)
+                swap.undo(path, content)
+            found = _damaged(path, content)
             if found is None:
                 return None
             saved = _saved(found, path)
             if into is None:
-                return Mended(saved, path, swap.put(path, saved.content, today.isoformat()))
+                return Mended(saved, path, swap.put(path, content, saved.content, today.isoformat()))
             into.parent.mkdir(parents=True, exist_ok=True)
             swap.write(into, saved.content)
             return Mended(saved, into, path)
@@ -67,10 +67,10 @@ def mend(path: Path, today: date, *, into: Path | None = None) -> Mended | None:
         raise ChangeoverError(faults.fault(error, path)) from error
 
 
-def _damaged(path: Path) -> Image | None:
-    """Return all that stands in the file and beside it; None where it is a sound log."""
+def _damaged(path: Path, content: bytes) -> Image | None:
+    """Return all that stands in the file, `content`, and beside it; None where it is a sound log."""
     beside = path.with_name(f"{path.name}-wal")
-    found = image(path.read_bytes(), beside.read_bytes() if beside.exists() else b"")
+    found = image(content, beside.read_bytes() if beside.exists() else b"")
     return None if _sound(found, path) else found
 
 

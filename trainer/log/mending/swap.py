@@ -7,7 +7,7 @@ without what waited in its write-ahead log, which `undo` puts back.
 from __future__ import annotations
 
 import contextlib
-import filecmp
+import glob
 import os
 import shutil
 from collections.abc import Iterator
@@ -24,24 +24,25 @@ _MOST = 1000
 
 
 @contextmanager
-def alone(path: Path, *, only_read: bool = False) -> Iterator[None]:
-    """Hold the log at `path` so that no other program opens it; raise ChangeoverError where one has it open.
+def alone(path: Path, *, only_read: bool = False) -> Iterator[bytes]:
+    """Hold the log at `path` so that no other program opens it, and yield what stands in it.
 
-    A file that may not be written to raises OSError; with `only_read` it is read all the same. No connection to it may
-    be opened or closed in this process meanwhile: that would let go of it. Where there are no such locks (Windows), a
-    file that is open cannot be renamed, and `put` raises OSError.
+    Raises ChangeoverError where one has it open. A file that may not be written to raises OSError; with `only_read` it
+    is read all the same. Nothing in this process may open and close it meanwhile: that would let go of it. Where there
+    are no such locks (Windows), a file that is open cannot be renamed, and `put` raises OSError.
     """
     try:
         import fcntl
     except ImportError:
-        yield
+        yield path.read_bytes()
         return
     try:
         file = path.open("r+b")
     except OSError:
         if not only_read:
             raise
-        yield  # who may not write cannot ask for it alone, and on a stick that allows no writing nobody writes
+        # Who may not write cannot ask for it alone, and on a stick that allows no writing nobody writes.
+        yield path.read_bytes()
         return
     with file:
         try:
@@ -49,24 +50,27 @@ def alone(path: Path, *, only_read: bool = False) -> Iterator[None]:
         except (BlockingIOError, PermissionError) as error:
             hint = "close Changeover, in a browser too, and say so once more"
             raise wrong("another program has the practice log open", file=str(path), hint=hint) from error
-        yield
+        yield file.read()
 
 
-def undo(path: Path) -> None:
-    """Take back what a `put` left that was killed halfway: the log at `path` is whole again as it was before."""
-    for aside in path.parent.glob(f"{path.stem}.damaged-*{path.suffix}"):
-        if filecmp.cmp(path, aside, shallow=False):
+def undo(path: Path, damaged: bytes) -> None:
+    """Take back what a `put` left that was killed halfway: the log at `path`, `damaged`, has all beside it again."""
+    for aside in path.parent.glob(f"{glob.escape(path.stem)}.damaged-*{glob.escape(path.suffix)}"):
+        if aside.samefile(path) or aside.read_bytes() == damaged:
             for beside in BESIDE:
                 kept, back = _beside(aside, beside), _beside(path, beside)
                 if kept.exists() and not back.exists():
                     kept.rename(back)
             aside.unlink()
-    for draft in path.parent.glob(f".{path.name}.*.tmp"):
+    for draft in path.parent.glob(f".{glob.escape(path.name)}.*.tmp"):
         draft.unlink()
 
 
-def put(path: Path, content: bytes, day: str) -> Path:
-    """Write `content` to `path` and return where the file lies that was there, named after the day. Raises OSError."""
+def put(path: Path, damaged: bytes, content: bytes, day: str) -> Path:
+    """Write `content` to `path`, where `damaged` stands, and return where that lies, named after the day.
+
+    Raises OSError.
+    """
     draft = path.with_name(f".{path.name}.{os.urandom(8).hex()}.tmp")
     try:
         write(draft, content)
@@ -75,7 +79,8 @@ def put(path: Path, content: bytes, day: str) -> Path:
         try:
             os.link(path, aside)
         except OSError:  # a file system that has no links
-            shutil.copy2(path, aside)
+            write(aside, damaged)
+            shutil.copystat(path, aside)
         for beside in BESIDE:
             with contextlib.suppress(FileNotFoundError):
                 _beside(path, beside).rename(_beside(aside, beside))
