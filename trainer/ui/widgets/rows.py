@@ -14,6 +14,7 @@ class Rows(OptionList):
     """Textual's list, without the focus; the first cell of every line is kept for the mark."""
 
     DEFAULT_CSS = """
+    Rows { text-wrap: nowrap; text-overflow: ellipsis; }
     Rows > .option-list--option { padding: 0 1; }
     """
 
