@@ -14,19 +14,17 @@ from trainer.practice.curve import Interval
 from trainer.practice.plan import (
     MOST_CHANGES,
     MOST_NEW,
-    STUCK_RESTS,
     TRY_S,
     VISIT,
     VISITS,
-    WEIGHTS,
     Look,
     look,
     plan,
-    reasons,
     target_ms,
     unseen,
     worth_a_look,
 )
+from trainer.practice.reasons import STUCK_RESTS, WEIGHTS, reasons
 from trainer.practice.record import Attempt, Series, Timing
 from trainer.practice.reviews import Grade, reviews
 

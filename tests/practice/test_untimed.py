@@ -10,8 +10,9 @@ from tests.practice.timemodel.player import CHANGES, GUITAR, KIND, Player, vecto
 from trainer.fretboard.instrument import Instrument
 from trainer.hand.reach import Hand
 from trainer.practice.drill import Drill, Order, Step, change_key, read_change_key
-from trainer.practice.plan import VISIT, Look, reasons
+from trainer.practice.plan import VISIT, Look
 from trainer.practice.quick import from_shapes
+from trainer.practice.reasons import reasons
 from trainer.practice.timemodel.model import ENOUGH, TimeModel, learn
 from trainer.practice.untimed import CLOSELY, predicted, waiting
 
