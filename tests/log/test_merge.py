@@ -184,6 +184,13 @@ def _no_table(path: Path) -> None:
         connection.execute("DROP TABLE notes")
 
 
+def _refused_by_the_schema(path: Path) -> None:
+    with closing(sqlite3.connect(path)) as connection, connection:
+        connection.execute("DROP TABLE notes")
+        connection.execute("CREATE TABLE notes (attempt, what, place, string, midi)")
+        connection.execute("INSERT INTO notes SELECT attempt, 'wrong', 0, 1, 128 FROM measures")  # no MIDI note
+
+
 @pytest.mark.parametrize(
     ("spoil", "what"),
     [
@@ -193,6 +200,7 @@ def _no_table(path: Path) -> None:
         (_infinite, "the practice log is damaged"),
         (_unknown_word, "the practice log is damaged"),
         (_orphan, "the practice log is damaged"),
+        (_refused_by_the_schema, "the practice log is damaged"),
         (_no_table, "the practice log cannot be used: no such table: notes"),
         (Path.unlink, "there is no such file"),
         (lambda path: path.write_text("a shopping list\n" * 99), "this file is not a practice log"),
@@ -207,6 +215,10 @@ def test_what_is_no_sound_log_is_refused_and_nothing_changes(
     assert (problem.what, problem.file) == (what, str(theirs))
     assert problem.hint is not None
     assert "move the file away" not in problem.hint
+    if what == "the practice log is damaged":
+        assert problem.hint == (
+            "nothing was changed; fetch the file once more, or 'changeover mend FILE' saves what can still be read"
+        )
 
 
 def test_a_folder_and_the_log_itself_under_whatever_name_are_refused(mine: Path) -> None:

@@ -95,8 +95,8 @@ def _join(ours: sqlite3.Connection, source: Path) -> None:
         union.join(ours)
     except sqlite3.IntegrityError as error:
         # What the schema refuses no program of ours has written.
-        damaged = faults.fault(sqlite3.DatabaseError(str(error)), source)
-        raise ChangeoverError(damaged) from error
+        with _blaming(source, _AGAIN):
+            raise sqlite3.DatabaseError(str(error)) from error
 
 
 @contextmanager
