@@ -210,7 +210,7 @@ def progress(path: Path, timing: Timing) -> None:
 
     def table() -> None:
         with reading(path) as history:
-            for summary in history.summaries()[:SHOWN]:
+            for summary in history.summaries(slowest=SHOWN):
                 trend(history.times(summary.series))
 
     def one_change() -> None:

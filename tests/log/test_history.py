@@ -55,6 +55,23 @@ def test_summaries_of_one_drill(path: Path) -> None:
         assert history.summaries(drill="no such drill") == []
 
 
+def test_the_slowest_are_the_first_of_all(path: Path) -> None:
+    with reading(path) as history:
+        assert history.summaries(slowest=2) == history.summaries()[:2]
+        assert history.summaries(drill="Two shapes", slowest=1) == history.summaries(drill="Two shapes")[:1]
+        assert [history.count(), history.count(drill="Two shapes"), history.count(drill="no such drill")] == [4, 3, 0]
+
+
+def test_a_change_stands_as_it_was_timed_last(path: Path) -> None:
+    """Of am to c the try to the beat is newer than the one on cue, but has no time."""
+    with reading(path) as history:
+        found = {history.series(known.number): (known.median_ms, known.last_at) for known in history.timed_last()}
+    assert {(series.change, series.timing): stands for series, stands in found.items()} == {
+        ("c to g", Timing.LEAVE): (1500.0, 1005.0),
+        ("am to c", Timing.CUE): (900.0, 1003.0),
+    }
+
+
 def test_those_played_last_come_newest_first_and_all_have_a_time(path: Path) -> None:
     with reading(path) as history:
         every = [summary for summary in history.summaries() if summary.median_ms is not None]

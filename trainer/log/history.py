@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from trainer.errors import ChangeoverError
 from trainer.log import connect, faults
@@ -30,10 +30,15 @@ _SUMMARIES = """
         measured, gap_ms, spread_ms, late_ms, kept, kept_answered
     FROM series
     WHERE attempts > 0 AND {which}"""
-_OF_ALL = "true ORDER BY median_ms DESC NULLS LAST, n"
-_OF_DRILL = """
-    n IN (SELECT a.series FROM runs AS r JOIN attempts AS a ON a.run = r.n WHERE r.drill = ?)
-    ORDER BY median_ms DESC NULLS LAST, n"""
+_OF_DRILL = "n IN (SELECT a.series FROM runs AS r JOIN attempts AS a ON a.run = r.n WHERE r.drill = ?)"
+_SLOWEST = "ORDER BY median_ms DESC NULLS LAST, n LIMIT ?"
+_ALL = -1
+"""SQLite takes a limit below nought for none."""
+_COUNT = "SELECT count(*) FROM series WHERE attempts > 0 AND {which}"
+_TIMED = """
+    SELECT n, change, median_ms, last_at FROM series WHERE attempts > 0 AND median_ms IS NOT NULL
+    ORDER BY median_ms DESC, n"""
+_SERIES_NUMBERED = "SELECT change, timing, source, tempo, texture, how FROM series WHERE n = ?"
 _PLAYED_LAST = "median_ms IS NOT NULL ORDER BY last_at DESC, median_ms DESC, n LIMIT ?"
 _PLAYED = "SELECT 1 FROM series WHERE change = ? AND attempts > 0"
 _SUMMARY: Shape = (
@@ -101,6 +106,17 @@ class Summary:
     """Fingers of which it could be heard at all."""
 
 
+class TimedLast(NamedTuple):
+    """How a change stands in the way in which it was timed last."""
+
+    number: int
+    """Of the series, in this log."""
+    median_ms: float
+    """As in `Summary`."""
+    last_at: float
+    """Likewise."""
+
+
 @contextmanager
 def reading(path: Path) -> Iterator[History]:
     """Open the log at `path` for a few questions, all answered from the same moment; no log reads as an empty one.
@@ -126,12 +142,33 @@ class History:
         """Ask on `connection`; use `reading`."""
         self._connection = connection
 
-    def summaries(self, *, drill: str | None = None) -> list[Summary]:
-        """Return every series, the slowest median first and those without a time last.
+    def summaries(self, *, drill: str | None = None, slowest: int | None = None) -> list[Summary]:
+        """Return every series, the slowest median first and those without a time last, or so many of the `slowest`.
 
         With `drill`, only changes that were practised in a drill of that title; their attempts in other drills count.
         """
-        return self._summaries(_OF_ALL) if drill is None else self._summaries(_OF_DRILL, drill)
+        which, values = _which(drill)
+        return self._summaries(f"{which} {_SLOWEST}", *values, _ALL if slowest is None else slowest)
+
+    def count(self, *, drill: str | None = None) -> int:
+        """Return how many summaries there are."""
+        which, values = _which(drill)
+        (number,) = sound(self._connection.execute(_COUNT.format(which=which), values).fetchone(), (COUNT,))
+        return int(number)
+
+    def timed_last(self) -> list[TimedLast]:
+        """Return for each change that has a time how it stands in the way in which it was timed last."""
+        newest: dict[str, TimedLast] = {}
+        for row in self._connection.execute(_TIMED):
+            number, change, median_ms, last_at = sound(row, (COUNT, TEXT, REAL, REAL))
+            known = newest.get(change)
+            if known is None or known.last_at < last_at:
+                newest[change] = TimedLast(number, median_ms, last_at)
+        return list(newest.values())
+
+    def series(self, number: int) -> Series:
+        """Return the series with a number that this log has told."""
+        return _series(self._connection.execute(_SERIES_NUMBERED, (number,)).fetchone())
 
     def played_last(self, most: int) -> list[Summary]:
         """Return the series with a time that were played last, the newest first; so many at most."""
@@ -250,6 +287,11 @@ class History:
         from trainer.log import heard  # most logs have none
 
         return heard.read(self._connection, [sound(row, _ATTEMPT)[0] for row in rows])
+
+
+def _which(drill: str | None) -> tuple[str, tuple[str, ...]]:
+    """Return SQL for which series are asked for, and its values."""
+    return ("true", ()) if drill is None else (_OF_DRILL, (drill,))
 
 
 def _series(row: Row) -> Series:

@@ -9,7 +9,8 @@ from trainer.practice.plan import Look, look, worth_a_look
 from trainer.practice.reviews import reviews
 
 if TYPE_CHECKING:
-    from trainer.log.history import History, Summary
+    from trainer.log.history import History, TimedLast
+    from trainer.practice.record import Series
 
 _CLOSELY = 24
 """So many changes, the most promising by their summaries, are looked at closely."""
@@ -20,23 +21,18 @@ def looks(history: History, today: date, target: float) -> list[Look]:
 
     `today` is the day where the player is; a change may take `target` milliseconds.
     """
-    newest: dict[str, Summary] = {}
-    for summary in history.summaries():
-        known = newest.get(summary.series.change)
-        if summary.median_ms is not None and (known is None or known.last_at < summary.last_at):
-            newest[summary.series.change] = summary
 
-    def promise(summary: Summary) -> float:
-        return worth_a_look(summary.median_ms, _day(summary.last_at, today), today.toordinal(), target)
+    def promise(known: TimedLast) -> float:
+        return worth_a_look(known.median_ms, _day(known.last_at, today), today.toordinal(), target)
 
-    chosen = sorted(newest.values(), key=promise, reverse=True)[:_CLOSELY]
-    return [_look(history, summary, today, target) for summary in chosen]
+    chosen = sorted(history.timed_last(), key=promise, reverse=True)[:_CLOSELY]
+    return [_look(history, history.series(known.number), today, target) for known in chosen]
 
 
-def _look(history: History, summary: Summary, today: date, target: float) -> Look:
+def _look(history: History, series: Series, today: date, target: float) -> Look:
     from trainer.log.due import due_day
 
-    attempts = history.attempts(summary.series)
+    attempts = history.attempts(series)
     days = [_day(attempt.at, today) for attempt in attempts]
     return look(
         attempts, days[-1], due_day(reviews(attempts, days, target)), target, history.title_of(attempts[-1].run)

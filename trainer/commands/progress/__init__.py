@@ -12,7 +12,7 @@ from trainer.log.history import reading
 from trainer.practice.statistics import WINDOW
 
 if TYPE_CHECKING:
-    from trainer.log.history import History, Summary
+    from trainer.log.history import History
 
 _ROWS = 20
 """Rows of the table unless more are asked for."""
@@ -49,23 +49,24 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _by_change(history: History, options: argparse.Namespace) -> None:
-    summaries = _chosen(history, options.drill)
+    _check_title(history, options.drill)
     limit = options.limit or WINDOW
     if options.json:
         from trainer.commands.hand import hand_document, own_model
         from trainer.commands.output import print_json
         from trainer.commands.progress.document import change_document
 
-        changes = [change_document(history, summary, limit) for summary in summaries[: options.slowest]]
+        summaries = history.summaries(drill=options.drill, slowest=options.slowest)
+        changes = [change_document(history, summary, limit) for summary in summaries]
         print_json({"changes": changes, "hand": hand_document(own_model(history))})
     elif options.csv:
         from trainer.commands.progress.lines import write_attempts
 
-        write_attempts(history, summaries[: options.slowest], limit)
-    elif summaries:
+        write_attempts(history, history.summaries(drill=options.drill, slowest=options.slowest), limit)
+    elif count := history.count(drill=options.drill):
         from trainer.commands.progress.table import print_table
 
-        print_table(history, summaries, options.slowest or _ROWS)
+        print_table(history, history.summaries(drill=options.drill, slowest=options.slowest or _ROWS), count)
         if options.drill is None:
             _print_hand(history)
     else:
@@ -106,11 +107,6 @@ def _count(text: str) -> int:
     if number < 1:
         raise argparse.ArgumentTypeError(f"'{text}' is not a whole number from 1 up")
     return number
-
-
-def _chosen(history: History, drill: str | None) -> list[Summary]:
-    _check_title(history, drill)
-    return history.summaries(drill=drill)
 
 
 def _check_title(history: History, drill: str | None) -> None:

@@ -32,18 +32,18 @@ _STANDARD = "E2 A2 D3 G3 B3 E4"
 """The tuning that goes without saying."""
 
 
-def print_table(history: History, summaries: list[Summary], rows: int) -> None:
-    """Print the slowest so many changes and what the columns mean."""
+def print_table(history: History, summaries: list[Summary], count: int) -> None:
+    """Print the slowest changes, of so many, and what the columns mean."""
     screen = console()
     # A table fits the width by folding its cells; only running text is left to the terminal.
     today = datetime.now(tz=UTC).astimezone().date()
-    screen.print(_table(history, summaries[:rows], today, screen.width), soft_wrap=False)
-    if len(summaries) > rows:
-        screen.print(f"The {rows:,} slowest of {len(summaries):,}; --slowest N shows more.")
+    screen.print(_table(history, summaries, today, screen.width), soft_wrap=False)
+    if len(summaries) < count:
+        screen.print(f"The {len(summaries):,} slowest of {count:,}; --slowest N shows more.")
     screen.print(
         f"Median, IQR (the width of the middle half) and trend: newest {WINDOW} attempts; best and shares: all."
     )
-    if any(summary.measured for summary in summaries[:rows]):
+    if any(summary.measured for summary in summaries):
         screen.print("Gap: silence before the new shape, negative where both sound. Spread: first to last note of it.")
 
 
