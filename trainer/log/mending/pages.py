@@ -6,7 +6,7 @@ After "Database File Format" (sqlite.org/fileformat2.html): section 1.6 pages an
 from __future__ import annotations
 
 import struct
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from typing import NamedTuple, TypeAlias
 
 from trainer.log.mending.image import Image
@@ -39,16 +39,21 @@ def kind(image: Image, number: int) -> int:
     return page[start] if len(page) > start else 0
 
 
-def rows(image: Image, number: int) -> Iterator[Stored]:
-    """Yield the rows of a page that hold together, those of an index's inner page included."""
+def rows(image: Image, number: int, known: Container[object] = ()) -> Iterator[Stored]:
+    """Yield the rows of a page that hold together, those of an index's inner page included.
+
+    Rows that end with a number in `known` are left out, which costs less than to read them.
+    """
     page, what = image.page(number), kind(image, number)
     if what not in {LEAF_TABLE, *_INDEX}:
         return
     for at in _cells(page, number, what):
         try:
-            yield _row(image, page, at, what)
+            row = _row(image, page, at, what, known)
         except _UNREADABLE:
             continue
+        if row is not None:
+            yield row
 
 
 def below(image: Image, number: int) -> list[int]:
@@ -74,7 +79,7 @@ def _cells(page: bytes, number: int, what: int) -> tuple[int, ...]:
     return struct.unpack_from(f">{count}H", page, at + head)
 
 
-def _row(image: Image, page: bytes, at: int, what: int) -> Stored:
+def _row(image: Image, page: bytes, at: int, what: int, known: Container[object]) -> Stored | None:
     if what in _INNER:
         at += 4  # the page below
     length, at = _varint(page, at)
@@ -82,7 +87,8 @@ def _row(image: Image, page: bytes, at: int, what: int) -> Stored:
     if what == LEAF_TABLE:
         number, at = _varint(page, at)
         number -= (number >> 63) << 64
-    return Stored(number, _record(_payload(image, page, at, length, what)))
+    data = _payload(image, page, at, length, what)
+    return None if known and _last(data) in known else Stored(number, _record(data))
 
 
 def _payload(image: Image, page: bytes, at: int, length: int, what: int) -> bytes:
@@ -105,6 +111,14 @@ def _payload(image: Image, page: bytes, at: int, length: int, what: int) -> byte
         here += len(part)
         following = struct.unpack_from(">I", further)[0]
     return b"".join(parts)
+
+
+def _last(data: bytes) -> int | None:
+    """Return the whole number at the end of a row; None where there is none."""
+    serial = data[data[0] - 1]
+    if size := _INTEGERS.get(serial):
+        return int.from_bytes(data[-size:], "big", signed=True)
+    return serial - 8 if serial in {8, 9} else None
 
 
 def _record(data: bytes) -> tuple[Value, ...]:

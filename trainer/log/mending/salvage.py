@@ -106,11 +106,11 @@ def _entries(image: Image, given_up: set[int]) -> _Found:
     # Tables before indexes; and where a page is told to belong somewhere, that goes before what its rows look like.
     for number in sorted(numbers, key=lambda n: (pages.kind(image, n) in _INDEX, owners.get(n) is None)):
         for name, form in _forms(owners.get(number)).items():
-            for row in pages.rows(image, number):
+            known = found[_REPEATS[name]] if name in _REPEATS else ()
+            for row in pages.rows(image, number, known):
                 if (values := form.fit(row)) is not None:
                     key, told = _keyed(name, row, values)
-                    if key not in found[_REPEATS.get(name, name)]:
-                        found[name].setdefault(key, told)
+                    found[name].setdefault(key, told)
     return found
 
 
