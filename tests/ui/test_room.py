@@ -92,8 +92,7 @@ async def test_every_key_does_what_the_bar_says(log: Log) -> None:
 async def test_while_the_beat_goes_there_are_no_keys_to_read_and_freeze_stops_it(log: Log) -> None:
     async with app(services(log), "room", drill=DRILL, tempo=60.0).run_test(size=(120, 40)) as pilot:
         await pilot.press("pagedown")
-        await until(pilot, lambda: shows(pilot, "count-in"))
-        assert not shows(pilot, "n next")
+        await until(pilot, lambda: shows(pilot, "count-in") and not shows(pilot, "n next"))
         await pilot.press("f")
         await until(pilot, lambda: shows(pilot, "frozen", "f go on"))
         desk = screen(pilot).desk
