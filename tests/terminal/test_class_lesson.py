@@ -14,6 +14,8 @@ from tests.terminal.person import Terminal
 
 ROOT = Path(__file__).parents[2]
 NAME = "Quillfeather"
+UNHEARD = {"late_ms": None, "came_up": 0, "stayed": 0}
+"""What is told of a change where no guitar was heard."""
 
 
 def changeover(home: Path, *words: str, ends: int = 0) -> str:
@@ -63,7 +65,7 @@ def test_a_lesson_from_the_roster_to_forgetting(tmp_path: Path) -> None:
         assert results(home)["class"] == {
             "rounds": 12,
             "had": 9,
-            "tried": [{"name": "G → Em", "asked": 12, "had": 9, "tempo": 240.0}],
+            "tried": [{"name": "G → Em", "asked": 12, "had": 9, "tempo": 240.0} | UNHEARD],
             "slowest": [],
             "practise": [{"change": "G → Em", "why": "had 9 of 12 times"}],
         }
