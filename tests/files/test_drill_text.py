@@ -50,7 +50,7 @@ def test_a_meter_is_two_numbers() -> None:
 # Writing
 
 
-@settings(max_examples=150)
+@settings(max_examples=60)
 @given(drills())
 def test_what_is_printed_reads_as_the_same_drill(drill: Drill) -> None:
     again, problems = parse(print_drill(drill), "a.toml")
