@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from trainer.ui.command import Command
-from trainer.ui.drilling.scheduler import Cancel
+
+if TYPE_CHECKING:
+    from trainer.ui.drilling.scheduler import Cancel
 
 REST = 3
 """So many turns long nothing is pressed before the turns begin."""

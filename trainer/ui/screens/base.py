@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
 from textual.app import ComposeResult
@@ -16,14 +16,16 @@ from textual.widgets import Input
 from trainer.files.settings import TURNS_S
 from trainer.ui.command import Call, Command, Place, key_text, keys_of
 from trainer.ui.commands import BY_ID, commands_of, keymap
-from trainer.ui.drilling.parts import ASCII, FINE, Signs
-from trainer.ui.drilling.scheduler import Cancel
 from trainer.ui.drilling.sources import MIDI_PEDAL
 from trainer.ui.messages import Open
 from trainer.ui.services import Services
 from trainer.ui.turns import Turn, Turns, in_turn
 from trainer.ui.widgets.keybar import KeyBar
 from trainer.ui.widgets.lines import TooSmall, TopLine
+
+if TYPE_CHECKING:
+    from trainer.ui.drilling.parts import Signs
+    from trainer.ui.drilling.scheduler import Cancel
 
 WIDTHS = [(0, "-narrow"), (110, "-wide")]
 """Columns from which a screen has more beside the board, as the classes that it has in its styles."""
@@ -86,6 +88,9 @@ class CommandScreen(Screen[None]):
     @property
     def signs(self) -> Signs:
         """The signs between words."""
+        # The first screen needs none of them.
+        from trainer.ui.drilling.parts import ASCII, FINE
+
         return FINE if self.fine else ASCII
 
     def first_key(self, command: str, used: str = "") -> str:
