@@ -6,6 +6,7 @@ damaged, and what SQLite itself still reads of the damaged one, by ranges of row
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import random
@@ -579,14 +580,14 @@ def test_every_column_of_today_s_tables_has_its_place_in_a_form() -> None:
 
 @pytest.fixture
 def own(tmp_path: Path, sound: bytes, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The player's own log, without the page on which all runs lie."""
+    """The player's own log, without the page on which all runs lie and the last byte, which whoever reads it misses."""
     monkeypatch.setenv("CHANGEOVER_HOME", str(tmp_path))
     path = tmp_path / "data" / "practice.sqlite3"
     path.parent.mkdir()
     path.write_bytes(sound)
     with closing(sqlite3.connect(path)) as log:
         (root,) = log.execute("SELECT rootpage FROM sqlite_schema WHERE name = 'runs'").fetchone()
-    path.write_bytes(without(sound, root))
+    path.write_bytes(without(sound, root)[:-1])
     return path
 
 
@@ -609,6 +610,7 @@ def test_the_line_about_a_damaged_log_names_the_command_which_says_what_it_saved
         "Saved: 660 changes in 12 runs, from 2023-11-14 to 2023-11-28.",
         "Could not be read: 0 changes.",
         "Lost of 12 runs: the name of its drill.",
+        "Of 240 changes that were heard a finger or an odd note may be missing: none are counted.",
         f"The new log: {own}",
         f"The damaged one: {aside}",
     ]
@@ -633,3 +635,22 @@ def test_the_same_as_json_into_another_file(own: Path, tmp_path: Path, capsys: p
     capsys.readouterr()
     assert main(["mend", "--json", str(new)]) == 0
     assert json.loads(capsys.readouterr().out)["damaged"] is None
+
+
+def test_what_cannot_be_written_is_said_of_the_new_file_of_which_nothing_stays(
+    own: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def full(_: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    new = tmp_path / "new.sqlite3"
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "fsync", full)
+        assert main(["mend", "-o", str(new)]) == 2
+    nothing = "(nothing was changed)"
+    assert capsys.readouterr().err == f"changeover: {new}: cannot be written: no space left on device {nothing}\n"
+    assert not new.exists()
+    assert main(["mend", "-o", str(own / "new.sqlite3")]) == 2
+    assert capsys.readouterr().err == f"changeover: {own / 'new.sqlite3'}: cannot be written: file exists {nothing}\n"
+    assert main(["mend", "nul\0byte"]) == 2
+    assert "there is no such file" in capsys.readouterr().err

@@ -45,10 +45,10 @@ def mend(path: Path, today: date, *, into: Path | None = None) -> Mended | None:
     that is not there yet, the damaged one is only read. Raises ChangeoverError where the file is no log of ours, none
     of it can be read, another program has it open, or the system refuses.
     """
+    if not path.is_file():
+        raise wrong("there is no such file", file=str(path), hint="'changeover where' says where your log lies")
     path = Path(os.path.realpath(path))
     try:
-        if not path.is_file():
-            raise wrong("there is no such file", file=str(path), hint="'changeover where' says where your log lies")
         with swap.alone(path, only_read=into is not None) as content:
             if into is None:
                 swap.undo(path, content)
@@ -58,11 +58,8 @@ def mend(path: Path, today: date, *, into: Path | None = None) -> Mended | None:
             saved = _saved(found, path)
             if into is None:
                 return Mended(saved, path, swap.put(path, content, saved.content, today.isoformat()))
-            into.parent.mkdir(parents=True, exist_ok=True)
-            swap.write(into, saved.content)
+            _write(into, saved.content)
             return Mended(saved, into, path)
-    except FileExistsError as error:
-        raise wrong("is there already", file=str(into), hint="choose another name") from error
     except OSError as error:
         raise ChangeoverError(faults.fault(error, path)) from error
 
@@ -114,3 +111,15 @@ def _saved(found: Image, path: Path) -> Saved:
     if not saved.runs:
         raise wrong("nothing of a practice log can be read in this file", file=str(path), hint=_NOTHING)
     return saved
+
+
+def _write(path: Path, content: bytes) -> None:
+    """Write the new log where nothing lies yet. Raises ChangeoverError where something does, or the system refuses."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        swap.write(path, content)
+    except (OSError, ValueError) as error:
+        if os.path.lexists(path):
+            raise wrong("is there already", file=str(path), hint="choose another name") from error
+        told = (error.strerror if isinstance(error, OSError) else None) or str(error)
+        raise wrong(f"cannot be written: {told.lower()}", file=str(path), hint=_NOTHING) from error

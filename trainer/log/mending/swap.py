@@ -94,11 +94,17 @@ def put(path: Path, damaged: bytes, content: bytes, day: str) -> Path:
 
 
 def write(path: Path, content: bytes) -> None:
-    """Write a file that is not there yet, onto the disk."""
-    with path.open("xb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
+    """Write a file that is not there yet, onto the disk; where it cannot be written whole, nothing of it stays."""
+    try:
+        with path.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+    except FileExistsError:
+        raise
+    except BaseException:
+        path.unlink(missing_ok=True)
+        raise
 
 
 def _free(path: Path, day: str) -> Path:
