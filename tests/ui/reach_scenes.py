@@ -63,7 +63,7 @@ SCENES = (
     Scene("join plan", "drill", "practises", ("o",), _drill(Mode.PRESSES)),
     Scene("library", "library", "trains: anything"),
     Scene("progress", "progress", "Em → Am"),
-    Scene("progress, weeks", "progress", "week", ("w",)),
+    Scene("progress, weeks", "progress", "Progress · weeks", ("w",)),
     Scene("progress, runs", "progress", "thumb too high", ("r",)),
     Scene("hand", "hand", "Not enough yet"),
     Scene("bench", "bench", "drills this way", given={"drill": DRILL}),
