@@ -60,6 +60,9 @@ def _lines(mended: Mended) -> Iterator[str]:
     ):
         if count:
             yield f"Lost of {plural(count, word)}: {lost}."
+    if saved.heard:
+        heard = plural(saved.heard, "change")
+        yield f"Of {heard} that were heard a finger or an odd note may be missing: nothing counts those."
     if not saved.deleted_told:
         yield "What had been taken back may be among it again: the list of that is damaged."
     yield f"The new log: {plain(str(mended.log))}"
@@ -92,6 +95,7 @@ def _document(mended: Mended | None, path: Path) -> dict[str, object]:
             "all_counted": saved.all_counted,
             "clean_lost": saved.unmarked,
             "measures_lost": saved.measures_unread,
+            "heard": saved.heard,
             "first_at": saved.first,
             "last_at": saved.last,
         },

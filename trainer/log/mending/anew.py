@@ -50,6 +50,8 @@ class Saved:
     """Runs of which is lost what the drill was called."""
     measures_unread: int
     """Attempts in it that were heard and have lost their measures."""
+    heard: int
+    """Attempts in it that have measures; of one of them a finger or an odd note may be lost, which nothing counts."""
     first: float | None
     """When the first attempt in it landed, in seconds since 1970-01-01 UTC; None where there is none."""
     last: float | None
@@ -85,6 +87,7 @@ def anew(found: Salvage) -> Saved:
             unmarked=len(found.unmarked & saved),
             untitled=len(found.untitled & runs),
             measures_unread=len(found.heard & saved - known),
+            heard=len(known),
             first=first,
             last=last,
             deleted_told=found.complete,
