@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from trainer.log import quarters
 from trainer.log.history import reading
 from trainer.log.migrations import APPLICATION, MIGRATIONS, Migration, migrate, version
 from trainer.practice.record import Attempt, How, Run, Series, Texture, Timing
@@ -129,6 +130,35 @@ def test_the_summaries_step_takes_the_median_of_the_newest_two_hundred(count: in
         (median, best) = connection.execute("SELECT median_ms, best_ms FROM series").fetchone()
     assert median == standard.median(times[-200:])
     assert best == min(times)
+
+
+def test_the_quarters_step_sums_up_each_run_as_every_program_goes_on_to_do() -> None:
+    with closing(empty()) as connection:
+        migrate(connection, MIGRATIONS[:5])
+        for name, began in (("long", 0.0), ("short", 850.0), ("nothing", 900.0)):
+            connection.execute("INSERT INTO runs (id, drill, at, timing) VALUES (?, 'd', ?, 'leave')", (name, began))
+        connection.execute(
+            "INSERT INTO series (change, timing, source, texture) VALUES ('k', 'leave', 'keys', 'block')"
+        )
+        connection.executemany(
+            "INSERT INTO attempts (id, run, series, at, clean) VALUES (?, ?, 1, ?, ?)",
+            [
+                *(("a", 1, 10.0, None), ("b", 1, 30.0, 1), ("d", 1, 905.0, 0), ("c", 1, 890.0, 0)),
+                *(("e", 1, 4000.0, None), ("f", 2, 855.0, 1), ("g", 2, 840.0, None)),
+            ],
+        )
+        migrate(connection)
+        stands = connection.execute("SELECT * FROM quarters ORDER BY run, quarter").fetchall()
+        # Run, quarter, tries, clean, answered, seconds of playing (no pause more than a minute), last: by hand.
+        assert stands == [
+            (1, 0, 3, 1, 2, 10.0 + 20.0 + 60.0, 890.0),
+            (1, 1, 1, 0, 1, 15.0, 905.0),
+            (1, 4, 1, 0, 0, 60.0, 4000.0),
+            (2, 0, 2, 1, 1, 0.0 + 15.0, 855.0),
+        ]
+        for run in (1, 2, 3):
+            quarters.sum_up(connection, run)
+        assert connection.execute("SELECT * FROM quarters ORDER BY run, quarter").fetchall() == stands
 
 
 def test_a_step_that_fails_leaves_nothing_behind() -> None:
