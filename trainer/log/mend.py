@@ -45,10 +45,10 @@ def mend(path: Path, today: date, *, into: Path | None = None) -> Mended | None:
     that is not there yet, the damaged one is only read. Raises ChangeoverError where the file is no log of ours, none
     of it can be read, another program has it open, or the system refuses.
     """
-    if not path.is_file():
-        raise wrong("there is no such file", file=str(path), hint="'changeover where' says where your log lies")
-    path = Path(os.path.realpath(path))
     try:
+        if not path.is_file():
+            raise wrong("there is no such file", file=str(path), hint="'changeover where' says where your log lies")
+        path = Path(os.path.realpath(path))
         with swap.alone(path, only_read=into is not None) as content:
             if into is None:
                 swap.undo(path, content)
