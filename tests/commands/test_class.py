@@ -5,8 +5,10 @@ from __future__ import annotations
 import csv
 import io
 import json
+import sqlite3
 from collections.abc import Callable, Sequence
 from contextlib import closing
+from datetime import date
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -19,6 +21,7 @@ from trainer.files import classes, paths
 from trainer.files.library import find
 from trainer.log import connect
 from trainer.log.history import reading
+from trainer.log.mend import mend
 from trainer.log.writer import Log
 from trainer.practice.drill import change_key
 from trainer.practice.measures import Answer
@@ -455,6 +458,26 @@ def test_what_is_forgotten_stands_in_no_byte_of_any_file(say: Say, home: Path) -
         assert [run.remark for run in history.runs()] == [None, "went well", None]
     with reading(paths.seat_log(roster().seats[0].id)) as history:
         assert len(history.rounds()) == 3
+
+
+def test_a_damaged_log_that_was_put_aside_is_left_alone_and_named(say: Say, home: Path) -> None:
+    lesson(say)
+    say("rename", "tuesdays", "3", NAME)
+    own = paths.log_file()
+    remark(own, f"{NAME} was late", "went well")
+    with closing(sqlite3.connect(own)) as log:
+        (size,) = log.execute("PRAGMA page_size").fetchone()
+        (root,) = log.execute("SELECT rootpage FROM sqlite_schema WHERE name = 'series_once'").fetchone()
+    damaged = bytearray(own.read_bytes())
+    damaged[(root - 1) * size : root * size] = b"\xff" * size
+    own.write_bytes(damaged)
+    found = mend(own, date(2026, 2, 27))
+    assert found is not None
+    assert set(bytes_with(home, NAME)) == {home / "classes" / "tuesdays.toml", found.damaged, own}
+    told = json.loads(say("forget", "tuesdays", NAME, "--yes", "--json", ends=1))
+    assert told["left"] == [str(found.damaged)]
+    assert bytes_with(home, NAME) == [found.damaged]
+    assert found.damaged.read_bytes() == damaged
 
 
 def test_where_it_still_stands_is_said(say: Say, home: Path, tmp_path: Path) -> None:

@@ -16,6 +16,7 @@ from trainer.errors import ChangeoverError, plain, wrong
 from trainer.files import atomic, classes, paths
 from trainer.files.mentions import files, in_file, mentions_of, parts_of
 from trainer.log import forgetting
+from trainer.log.mending.swap import is_aside
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -67,7 +68,7 @@ def do_forget(options: argparse.Namespace) -> int:
     _forget_in_classes(lost, mentions)
     if options.seat is None:
         path.unlink(missing_ok=True)
-    left = [plain(str(file)) for file in files() if _still(file, mentions)]
+    left = [plain(str(file)) for file in files() if _still(file, lost.words, mentions)]
     if options.json:
         print_json({"forgotten": list(lost.ids), "remarks": remarks, "left": left})
     else:
@@ -143,8 +144,8 @@ def _forget_in_class(path: Path, group: Class, lost: _Lost, mentions: Mentions) 
 
 
 def _logs() -> list[Path]:
-    """Return every log among the user's files."""
-    return sorted(file for file in files() if file.name.endswith(_LOG))
+    """Return every log among the user's files; out of a damaged one that was put aside nothing can be taken."""
+    return sorted(file for file in files() if file.name.endswith(_LOG) and not is_aside(file))
 
 
 def _anywhere(log: Path, words: Sequence[str]) -> bool:
@@ -153,8 +154,10 @@ def _anywhere(log: Path, words: Sequence[str]) -> bool:
     return any(in_file(log.with_name(log.name + side), holds) for side in ("", "-wal", "-journal"))
 
 
-def _still(file: Path, mentions: Mentions) -> bool:
+def _still(file: Path, words: Sequence[str], mentions: Mentions) -> bool:
     """Tell whether a file still mentions them; of a log, that has no other text of people's left, a drill's title."""
+    if is_aside(file):
+        return _anywhere(file, words)
     if file.name.endswith(_LOG):
         return bool(_readable(lambda log: forgetting.titled(log, mentions), file))
     return in_file(file, mentions)

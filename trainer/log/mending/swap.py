@@ -21,6 +21,8 @@ BESIDE = ("-wal", "-shm")
 _AND_LOCKED = (0x40000000, 512)
 """The bytes that SQLite locks (sqlite.org/fileformat2.html, 1.4 "The Lock-Byte Page"): where they begin, how many."""
 _MOST = 1000
+_ASIDE = ".damaged-"
+"""What stands in the name of a log that was put aside, before the day."""
 
 
 @contextmanager
@@ -55,7 +57,7 @@ def alone(path: Path, *, only_read: bool = False) -> Iterator[bytes]:
 
 def undo(path: Path, damaged: bytes) -> None:
     """Take back what a `put` left that was killed halfway: the log at `path`, `damaged`, has all beside it again."""
-    for aside in path.parent.glob(f"{glob.escape(path.stem)}.damaged-*{glob.escape(path.suffix)}"):
+    for aside in path.parent.glob(f"{glob.escape(path.stem)}{_ASIDE}*{glob.escape(path.suffix)}"):
         if aside.samefile(path) or aside.read_bytes() == damaged:
             for beside in BESIDE:
                 kept, back = _beside(aside, beside), _beside(path, beside)
@@ -93,6 +95,11 @@ def put(path: Path, damaged: bytes, content: bytes, day: str) -> Path:
     return aside
 
 
+def is_aside(path: Path) -> bool:
+    """Tell whether a file is, by its name, a damaged log that was put aside, or was beside one."""
+    return _ASIDE in path.name
+
+
 def write(path: Path, content: bytes) -> None:
     """Write a file that is not there yet, onto the disk; where it cannot be written whole, nothing of it stays."""
     try:
@@ -109,7 +116,7 @@ def write(path: Path, content: bytes) -> None:
 
 def _free(path: Path, day: str) -> Path:
     for number in range(1, _MOST + 1):
-        name = path.with_name(f"{path.stem}.damaged-{day}{'' if number == 1 else f'-{number}'}{path.suffix}")
+        name = path.with_name(f"{path.stem}{_ASIDE}{day}{'' if number == 1 else f'-{number}'}{path.suffix}")
         if not any(os.path.lexists(_beside(name, beside)) for beside in ("", *BESIDE)):
             return name
     raise wrong(f"{_MOST} damaged logs lie beside it", file=str(path), hint="move some of them away")
