@@ -31,6 +31,7 @@ from trainer.log.mend import Mended, mend
 from trainer.log.mending import swap
 from trainer.log.mending.forms import FORMS
 from trainer.log.mending.salvage import LOST_TITLE
+from trainer.log.merge import merge
 from trainer.log.migrations import MIGRATIONS, migrate
 from trainer.log.union import TABLES
 from trainer.log.writer import Log
@@ -297,6 +298,38 @@ def contents(log: sqlite3.Connection) -> dict[str, set[object]]:
     """Return every row of every table, summaries too, but when each format was reached."""
     tables = [name for (name,) in log.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")]
     return {table: set(log.execute(f"SELECT * FROM {table}")) for table in tables if table != "migrations"}
+
+
+PLAYED = "SELECT id, run, drill, at, change, timing, tempo, how, change_ms, clean, gap_ms, direction FROM played"
+BESIDE = "SELECT a.id, t.* FROM {} AS t JOIN attempts AS a ON a.n = t.attempt"
+
+
+def told(path: Path) -> list[set[tuple[Any, ...]]]:
+    """Return what a log tells of each attempt, in words that mean the same in every log."""
+    with closing(sqlite3.connect(path)) as log:
+        beside = [{(row[0], *row[2:]) for row in log.execute(BESIDE.format(table))} for table in ("fingers", "notes")]
+        return [set(log.execute(PLAYED)), *beside]
+
+
+@pytest.mark.parametrize("lost", ["runs", "runs and their names", "every other page"])
+def test_what_a_mended_log_lacks_comes_back_with_a_copy_that_was_taken_away(
+    tmp_path: Path, path: Path, sound: bytes, lost: str
+) -> None:
+    copy = tmp_path / "away" / "copy.sqlite3"
+    copy.parent.mkdir()
+    copy.write_bytes(sound)
+    with closing(sqlite3.connect(copy)) as log:
+        roots = dict(log.execute("SELECT name, rootpage FROM sqlite_schema"))
+    pages = {
+        "runs": (roots["runs"],),
+        "runs and their names": (roots["runs"], roots["sqlite_autoindex_runs_1"]),
+        "every other page": range(10, len(sound) // PAGE, 2),
+    }
+    path.write_bytes(without(sound, *pages[lost]))
+    assert mend(path, TODAY) is not None
+    assert told(path) != told(copy)
+    merge(copy, path)
+    assert told(path) == told(copy)
 
 
 @pytest.mark.parametrize("dump", OLD, ids=lambda dump: dump.stem)

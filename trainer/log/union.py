@@ -2,8 +2,9 @@
 
 An entry (a run; an attempt with its measures) is known by its id. Where both logs hold it and tell it differently, as
 when one was carried off before the run was over, the account that knows more stands: the one with more columns filled,
-then one called unclean before one called clean, then the greater by its text. That is a total order of whole accounts,
-so the union depends on what was joined and not on when, in which direction or how often.
+each finger and odd note counted as one (a log that was mended may lack some), then one called unclean before one called
+clean, then the greater by its text. That is a total order of whole accounts, so the union depends on what was joined
+and not on when, in which direction or how often.
 
 Beside a series and a run stand only numbers that follow from their attempts; they are taken anew by `store.sum_up` and
 `quarters.sum_up`.
@@ -206,9 +207,11 @@ def _attempts_told(connection: sqlite3.Connection, prefix: str) -> str:
         for table in ("fingers", "notes")
         for told in (_told(connection, table),)
     ]
+    counted = [f"(SELECT count(*) FROM {at}{table} WHERE attempt = a.n)" for table in ("fingers", "notes")]
     columns = ["r.id", *(f"s.{name}" for name in _SERIES), *own, *measured, *beside]
+    known = " + ".join((_known((*own, *measured)), *counted))
     return f"""
-        SELECT a.n, a.id, {_known((*own, *measured))} AS known, a.clean IS 0 AS unclean, {_text(columns)} AS told
+        SELECT a.n, a.id, {known} AS known, a.clean IS 0 AS unclean, {_text(columns)} AS told
         FROM {at}attempts AS a JOIN {at}runs AS r ON r.n = a.run JOIN {at}series AS s ON s.n = a.series
         LEFT JOIN {at}measures AS m ON m.attempt = a.n LEFT JOIN {at}guitars AS g ON g.n = m.guitar"""
 
