@@ -44,14 +44,14 @@ def environment(server: str) -> dict[str, str]:
 
 
 @contextmanager
-def running_jack(jackd: str = "jackd", name: str | None = None) -> Iterator[str]:
+def running_jack(jackd: str = "jackd", name: str | None = None, *, at_once: bool = False) -> Iterator[str]:
     """Run a JACK server without sound hardware and give its name; ends this server and no other, by itself where the
     test process is killed.
 
     64 frames at 48 kHz. The name has the process id in it, so that test processes side by side have one each. The
     server is to wait for its clients (`--sync`, for half a second): without real-time scheduling a busy machine has it
     leave some out otherwise, and what those were to get in that period is gone. The price: a client that is killed
-    holds everything up for some seconds, so let clients close.
+    holds everything up for some seconds, so let clients close, or have the server end `at_once`.
     """
     server = name or f"changeover-test-{os.getpid()}"
     command = [jackd, "-n", server, "--no-realtime", "--sync", "-d", "dummy", "-r", "48000", "-p", "64"]
@@ -70,14 +70,14 @@ def running_jack(jackd: str = "jackd", name: str | None = None) -> Iterator[str]
             up = True
             yield server
         finally:
-            process.terminate()
+            (process.kill if at_once else process.terminate)()
             try:
                 process.wait(_END_S)
             except subprocess.TimeoutExpired:
                 process.kill()
                 process.wait()
             if up and process.returncode:
-                # It wrote to a client that was killed, and died of that. JACK keeps the place of such a server, one of
+                # It was killed, or died of writing to a client that was. JACK keeps the place of such a server, one of
                 # eight that a machine may have, until one of the same name ends in order.
                 with running_jack(jackd, server):
                     pass

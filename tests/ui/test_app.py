@@ -170,6 +170,7 @@ async def test_the_figures_come_back_by_themselves_as_soon_as_anything_is_timed_
 
 async def test_the_key_bar_names_the_key_that_the_prompt_names(log: Log) -> None:
     drill = from_shapes(["C", "F"])
+    drill = replace(drill, steps=tuple(replace(step, beats=Fraction(2)) for step in drill.steps))
     async with app(services(log), "drill", drill=drill, mode=Mode.PACED, tempo=240).run_test(size=(80, 24)) as pilot:
         await until(pilot, lambda: shows(pilot, "SPACE  starts", "space start"))
         await pilot.press("pagedown")
