@@ -175,7 +175,6 @@ class ProgressScreen(CommandScreen):
         self.query_one(Words).show(told.text, told.message)
         self.set_class(isinstance(self._view, Runs) and told.draw is None, "-runs")
         self.set_class(isinstance(self._view, Weeks), "-weeks")
-        self.set_class(bool(told.lines), "-heard")
         self.set_class(bool(told.lines) and told.draw is None, "-untimed")
 
     def _fail(self, problem: Problem) -> None:
