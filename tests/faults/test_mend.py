@@ -566,6 +566,21 @@ def test_killed_at_any_step_the_damaged_log_stands_or_the_mended_one(tmp_path: P
     assert stood == {True, False}
 
 
+@pytest.mark.parametrize("links", [True, False], ids=["links", "no links"])
+def test_where_the_system_refuses_halfway_all_is_as_it_was(
+    path: Path, sound: bytes, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], links: bool
+) -> None:
+    damaged, beside = without(sound, 20), path.with_name(f"{path.name}-wal")
+    path.write_bytes(damaged)
+    beside.write_bytes(b"what waits")
+    monkeypatch.setattr(Path, "replace", refused)
+    if not links:
+        monkeypatch.setattr(os, "link", refused)
+    assert main(["mend", str(path)]) == 2
+    assert capsys.readouterr().err.endswith("the practice log cannot be opened (Operation not permitted)\n")
+    assert {left: left.read_bytes() for left in path.parent.iterdir()} == {path: damaged, beside: b"what waits"}
+
+
 def test_a_second_damaged_log_on_one_day_gets_a_name_of_its_own(path: Path, sound: bytes) -> None:
     names = []
     for number in (20, 24):
@@ -685,5 +700,6 @@ def test_what_cannot_be_written_is_said_of_the_new_file_of_which_nothing_stays(
     assert not new.exists()
     assert main(["mend", "-o", str(own / "new.sqlite3")]) == 2
     assert capsys.readouterr().err == f"changeover: {own / 'new.sqlite3'}: cannot be written: file exists {nothing}\n"
-    assert main(["mend", "nul\0byte"]) == 2
-    assert "there is no such file" in capsys.readouterr().err
+    for name, told in (("nul\0byte", "there is no such file"), ("a" * 300, "cannot be opened (File name too long)")):
+        assert main(["mend", name]) == 2
+        assert told in capsys.readouterr().err

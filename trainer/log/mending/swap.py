@@ -71,13 +71,13 @@ def undo(path: Path, damaged: bytes) -> None:
 def put(path: Path, damaged: bytes, content: bytes, day: str) -> Path:
     """Write `content` to `path`, where `damaged` stands, and return where that lies, named after the day.
 
-    Raises OSError.
+    Raises OSError, and then all is as it was.
     """
+    aside = _free(path, day)
     draft = path.with_name(f".{path.name}.{os.urandom(8).hex()}.tmp")
     try:
         write(draft, content)
         draft.chmod(path.stat().st_mode & 0o777)
-        aside = _free(path, day)
         try:
             os.link(path, aside)
         except OSError:  # a file system that has no links
@@ -88,8 +88,8 @@ def put(path: Path, damaged: bytes, content: bytes, day: str) -> Path:
                 _beside(path, beside).rename(_beside(aside, beside))
         _settle(path.parent)
         draft.replace(path)
-    except BaseException:
-        draft.unlink(missing_ok=True)
+    except OSError:
+        undo(path, damaged)
         raise
     _settle(path.parent)
     return aside
