@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from tests.commands.test_hand import practise
@@ -36,6 +36,7 @@ intervals = st.lists(st.floats(-900, 900), min_size=3, max_size=3).map(sorted)
 
 
 @given(st.lists(intervals, max_size=6), st.integers(20, 160), st.booleans())
+@example([[0.0, 0.0, 0.0]], 32, False)
 def test_rows_fit_and_drawn_intervals_keep_their_order(given_: list[list[float]], width: int, fine: bool) -> None:
     rows = [
         Row(f"words of row {n}", f"row {n}", Interval(middle, low, high))

@@ -86,7 +86,7 @@ def draw(rows: Sequence[Row], width: int, *, fine: bool = True) -> list[str]:
     if room < _LEAST:
         return [f"{name:<{left}} {number}"[:width] for name, number in zip(names, numbers, strict=True)]
     low, high = min([0.0, *(row.ms.low for row in rows)]), max([0.0, *(row.ms.high for row in rows)])
-    step = (high - low) / (room - 1)
+    step = (high - low) / (room - 1) or 1.0
     drawn = [_bar(row.ms, low, step, room, fine=fine) for row in rows]
     return [f"{name:<{left}} {bar} {number}" for name, bar, number in zip(names, drawn, numbers, strict=True)]
 
