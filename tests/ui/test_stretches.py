@@ -8,8 +8,10 @@ from datetime import date, timedelta
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rich.cells import cell_len
 from textual.widgets import DataTable
 
+from tests.strategies import texts
 from tests.ui.app_fakes import app, rows, running_text, services, shows, until
 from trainer.files import paths
 from trainer.log.spans import DrillPlayed, Span
@@ -172,7 +174,7 @@ def test_the_newest_week_stands_on_top_and_says_what_stands_out() -> None:
     assert Weeks([], [], fine=True).tell(0).text.startswith("Nothing was practised")
 
 
-@given(st.integers(30, 140), st.text(min_size=1, max_size=60))
+@given(st.integers(30, 140), texts(60, shortest=1))
 def test_tables_stay_within_their_width(width: int, title: str) -> None:
     drill = DrillPlayed(title, 1_234, 123_456, 0.0, 1_749_400_000.0)
     for view in (
@@ -180,7 +182,7 @@ def test_tables_stay_within_their_width(width: int, title: str) -> None:
         Weeks(stretches(weeks(1000.0, 800.0)), [], fine=True),
     ):
         heads, cells = view.table(width)
-        widest = [max(len(row[place]) for row in (heads, *cells)) for place in range(len(heads))]
+        widest = [max(cell_len(row[place]) for row in (heads, *cells)) for place in range(len(heads))]
         assert sum(widest) + 2 * len(heads) <= max(width, 52)
 
 
