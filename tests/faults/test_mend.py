@@ -657,7 +657,7 @@ def test_the_line_about_a_damaged_log_names_the_command_which_says_what_it_saved
     assert told.splitlines() == [
         "Saved: 660 changes in 12 runs, from 2023-11-14 to 2023-11-28.",
         "Could not be read: 0 changes.",
-        "Lost of 12 runs: the name of its drill.",
+        "Lost of 12 runs: the drill's name.",
         "Of 240 changes that were heard a finger or an odd note may be missing: nothing counts those.",
         f"The new log: {own}",
         f"The damaged one: {aside}",

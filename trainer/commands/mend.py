@@ -54,9 +54,9 @@ def _lines(mended: Mended) -> Iterator[str]:
     least = "" if saved.all_counted else "at least "
     yield f"Could not be read: {least}{plural(saved.unread, 'change')}."
     for count, word, lost in (
-        (saved.unmarked, "change", "whether it was clean"),
-        (saved.measures_unread, "change", "what was heard besides its time"),
-        (saved.untitled, "run", "the name of its drill"),
+        (saved.unmarked, "change", "clean or not"),
+        (saved.measures_unread, "change", "what was heard besides the time"),
+        (saved.untitled, "run", "the drill's name"),
     ):
         if count:
             yield f"Lost of {plural(count, word)}: {lost}."
