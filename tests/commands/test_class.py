@@ -343,6 +343,18 @@ def test_results_say_what_guitars_told_of_each_change(say: Say, tmp_path: Path) 
     assert all("ms" not in row["late_ms"] and not row["late_ms"] for row in rows[2:])
 
 
+def test_a_hair_before_the_beat_is_no_time_at_all(say: Say, tmp_path: Path) -> None:
+    say("new", "Tuesdays", "--seats", "1")
+    classes.save(classes.find("tuesdays")[0], roster().bind(roster().seats[0].id, "Six:strings"))
+    lesson = group("tuesdays")
+    heard = SeatHeard(lesson.seats[0].id, (ChangeHeard(0, landed=True, late_ms=-0.4),))
+    marking = Marking((lesson.seats[0].id,)).hear([heard])
+    assert lesson.keep(DRILL, Round(60.0, DRILL.pairs[:1], marking.results()), Services.clock()) == ""
+    say("results", "tuesdays", "-o", str(tmp_path / "after"))
+    row = next(csv.DictReader(io.StringIO((tmp_path / "after" / "class.csv").read_text("utf-8"), newline="")))
+    assert row["late_ms"] == "0"
+
+
 def test_results_as_pages_named_by_number(say: Say, tmp_path: Path) -> None:
     lesson(say)
     folder = tmp_path / "after"

@@ -96,7 +96,7 @@ def _csv(group: Class, lesson: Lesson) -> str:
 
 
 def _tried_cells(one: Tried) -> tuple[str, ...]:
-    late = "" if one.late_ms is None else f"{one.late_ms:.0f}"
+    late = "" if one.late_ms is None else str(round(one.late_ms))
     came_up, stayed = (str(count) if one.came_up + one.stayed else "" for count in (one.came_up, one.stayed))
     return (one.name, str(one.asked), str(one.had), page.tempo(one.tempo), late, came_up, stayed, "", "", "")
 
