@@ -46,8 +46,8 @@ def port_key(wanted: str | None) -> str | None:
     """
     from trainer.files import paths
     from trainer.files.guitars import load
+    from trainer.listen.names import THROUGH
     from trainer.listen.ports import missing, port_names
-    from trainer.ui.setting_up.sitting import THROUGH
 
     problem = missing()
     if problem is not None:

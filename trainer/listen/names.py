@@ -11,6 +11,9 @@ from types import MappingProxyType
 from trainer.errors import plain
 from trainer.practice.wiring import OWN_CLICK
 
+THROUGH = "Midi Through"
+"""How the name of a port begins that Linux always has and nobody plays on."""
+
 
 @dataclass(frozen=True, slots=True)
 class Port:

@@ -10,12 +10,10 @@ from trainer.errors import ChangeoverError
 from trainer.files.guitars import Guitar
 from trainer.listen import wire
 from trainer.listen.arrival import Arrival, Found, Lost, Report
+from trainer.listen.names import THROUGH
 from trainer.listen.setup import flow
 from trainer.listen.setup.flow import Setup
 from trainer.listen.setup.plucks import FLOOR
-
-THROUGH = "Midi Through"
-"""A port that Linux always has and nobody plays on."""
 
 
 class Sitting:
