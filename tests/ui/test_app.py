@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from textual.css.query import NoMatches
 
 from tests.ui.app_fakes import app, rows, running_text, services, shows, until
 from trainer.files import paths
@@ -18,6 +20,7 @@ from trainer.practice.quick import from_shapes
 from trainer.practice.record import Attempt, Run
 from trainer.ui.screens.drill import DrillScreen
 from trainer.ui.screens.home import HomeScreen
+from trainer.ui.widgets.choices import Choices
 from trainer.ui.widgets.keybar import KeyBar
 
 DRILL = from_shapes(["C", "F", "G7"])
@@ -217,6 +220,17 @@ async def test_home_tells_of_a_damaged_log_and_practice_goes_on(
             await pilot.press("j", "k")
             await until(pilot, lambda: shows(pilot, "change 2 of") and "not a practice log" in running_text(pilot))
     assert paths.log_file().read_bytes() == b"this was a log once " * 200
+
+
+async def test_what_home_reads_too_late_is_let_go_while_it_is_taken_down(log: Log) -> None:
+    async with app(services(log)).run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: shows(pilot, "starts"))
+        home = pilot.app.screen
+        assert isinstance(home, HomeScreen)
+        await home.query_one(Choices).remove()
+        with pytest.raises(NoMatches):
+            home._tell(())
+        await asyncio.to_thread(home._on_screen, home._tell, ())
 
 
 async def test_home_offers_what_was_left_off_and_goes_there_in_the_same_way(log: Log) -> None:
