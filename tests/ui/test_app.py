@@ -20,7 +20,6 @@ from trainer.practice.quick import from_shapes
 from trainer.practice.record import Attempt, Run
 from trainer.ui.screens.drill import DrillScreen
 from trainer.ui.screens.home import HomeScreen
-from trainer.ui.widgets.choices import Choices
 from trainer.ui.widgets.keybar import KeyBar
 
 DRILL = from_shapes(["C", "F", "G7"])
@@ -222,15 +221,19 @@ async def test_home_tells_of_a_damaged_log_and_practice_goes_on(
     assert paths.log_file().read_bytes() == b"this was a log once " * 200
 
 
-async def test_what_home_reads_too_late_is_let_go_while_it_is_taken_down(log: Log) -> None:
-    async with app(services(log)).run_test(size=(80, 24)) as pilot:
+async def test_what_a_thread_finds_too_late_is_let_go_while_a_screen_is_taken_down(log: Log) -> None:
+    async with app(services(log), "make").run_test(size=(80, 24)) as pilot:
+        home = HomeScreen(services(log))
+        await pilot.app.push_screen(home)
         await until(pilot, lambda: shows(pilot, "starts"))
-        home = pilot.app.screen
-        assert isinstance(home, HomeScreen)
-        await home.query_one(Choices).remove()
+        taken: list[int] = []
+        await asyncio.to_thread(home.from_thread, taken.append, 1)
+        await pilot.app.pop_screen()
         with pytest.raises(NoMatches):
             home._tell(())
-        await asyncio.to_thread(home._on_screen, home._tell, ())
+        await asyncio.to_thread(home.from_thread, home._tell, ())
+        await asyncio.to_thread(home.from_thread, taken.append, 2)
+        assert taken == [1]
 
 
 async def test_home_offers_what_was_left_off_and_goes_there_in_the_same_way(log: Log) -> None:

@@ -56,6 +56,10 @@ def test_what_stands_behind_the_screens_loads_no_textual() -> None:
     assert subprocess.run([sys.executable, "-c", code + check], check=False).returncode == 0
 
 
+def test_threads_reach_a_screen_in_one_way_which_knows_when_it_is_taken_down() -> None:
+    assert [path.stem for path in (UI / "screens").glob("*.py") if "call_from_thread" in path.read_text()] == ["base"]
+
+
 @pytest.mark.parametrize("path", sorted((UI / "widgets").glob("*.py")), ids=lambda path: path.stem)
 def test_a_widget_knows_no_screen(path: Path) -> None:
     assert not any(module.startswith("trainer.ui.screens") for module in imports(path))

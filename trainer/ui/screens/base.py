@@ -108,6 +108,15 @@ class CommandScreen(Screen[None]):
 
         self.app.call_later(again)
 
+    def from_thread(self, then: Callable[..., object], *found: object) -> None:
+        """Have the screen take what a thread has found; while the screen is taken down that is let go."""
+
+        def take() -> None:
+            if self.display:
+                then(*found)
+
+        self.app.call_from_thread(take)
+
     def show_keys(
         self,
         labels: Mapping[str, str] | None = None,

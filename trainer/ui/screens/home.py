@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from textual import work
 from textual.app import ComposeResult
 from textual.worker import get_current_worker
@@ -114,8 +112,8 @@ class HomeScreen(CommandScreen):
     @work(thread=True, exclusive=True, group="log")
     def _read_long_log(self) -> None:
         """Read the log away from the screen."""
-        self._on_screen(self._offer, *self._read_log())
-        self._on_screen(self._plan_today)
+        self.from_thread(self._offer, *self._read_log())
+        self.from_thread(self._plan_today)
 
     @work(thread=True, exclusive=True, group="today")
     def _plan_today(self) -> None:
@@ -132,7 +130,7 @@ class HomeScreen(CommandScreen):
                 made = plan_for(history, self.services.hand, today, own.goal_tempo, own.minutes, FEWEST)
         except ChangeoverError:
             return  # it was said when the log was read for what was left off
-        self._on_screen(self._offer_today, offers_of(made))
+        self.from_thread(self._offer_today, offers_of(made))
 
     def _offer_today(self, today: tuple[Offer, ...]) -> None:
         """Put today's practice first, below it where the player left off; what was highlighted by hand stays so."""
@@ -169,16 +167,7 @@ class HomeScreen(CommandScreen):
                 return
             if not entry.ships:
                 found += (problem for problem in entry.load(self.services.hand)[1] if not problem.warning)
-        self._on_screen(self._tell, tuple(found))
-
-    def _on_screen(self, then: Callable[..., object], *found: object) -> None:
-        """From a thread, have the screen take what was found, unless it is being taken down by then."""
-
-        def take() -> None:
-            if self.query(Choices):
-                then(*found)
-
-        self.app.call_from_thread(take)
+        self.from_thread(self._tell, tuple(found))
 
     def _offer(self, found: tuple[Offer, ...], problems: tuple[Problem, ...] = ()) -> None:
         self._offers = found

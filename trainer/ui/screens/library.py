@@ -115,7 +115,7 @@ class LibraryScreen(Searching):
             _ = entry.head
             if count in (due, len(self._library.entries)):
                 due = 2 * count
-                self.app.call_from_thread(self._have_read, count)
+                self.from_thread(self._have_read, count)
         broken = set()
         for entry in self._library.entries:
             if worker.is_cancelled:
@@ -123,7 +123,7 @@ class LibraryScreen(Searching):
             if not entry.ships and entry.load(self.services.hand)[0] is None:
                 broken.add(entry.name)
         if broken:
-            self.app.call_from_thread(self._have_tried, frozenset(broken))
+            self.from_thread(self._have_tried, frozenset(broken))
 
     def _have_tried(self, broken: frozenset[str]) -> None:
         """Mark the drills that cannot be used; the highlight stays where it is."""

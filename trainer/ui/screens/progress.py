@@ -131,9 +131,9 @@ class ProgressScreen(CommandScreen):
             with reading(self.services.log_path) as history:
                 view = Drills(history.drills_played(), self._days, fine=self.fine)
         except ChangeoverError as error:
-            self.app.call_from_thread(self._fail, error.problems[0])
+            self.from_thread(self._fail, error.problems[0])
         else:
-            self.app.call_from_thread(self._look, view)
+            self.from_thread(self._look, view)
 
     @work(thread=True, exclusive=True, group="view")
     def _read_weeks(self) -> None:
@@ -148,9 +148,9 @@ class ProgressScreen(CommandScreen):
                 weeks = stretches(history.weeks(since_weeks(today)))
                 found = highlights(history, looks(history, today, goal_ms), since_recent(self.services.wall()))
         except ChangeoverError as error:
-            self.app.call_from_thread(self._fail, error.problems[0])
+            self.from_thread(self._fail, error.problems[0])
         else:
-            self.app.call_from_thread(self._look, Weeks(weeks, sentences(found), fine=self.fine))
+            self.from_thread(self._look, Weeks(weeks, sentences(found), fine=self.fine))
 
     def _look(self, view: View) -> None:
         self._view = view
