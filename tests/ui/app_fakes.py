@@ -11,6 +11,7 @@ from textual.pilot import Pilot
 
 from trainer.files import paths, settings
 from trainer.files.themes import load_all
+from trainer.log.history import History, reading
 from trainer.log.writer import Log
 from trainer.sound.beat import Moments, Pattern
 from trainer.sound.clicks import Samples
@@ -58,6 +59,14 @@ def no_sound(wanted: Way, *_: object, **__: object) -> Iterator[tuple[Metronome,
 
 def app(given: Services, screen: str = "home", **arguments: Any) -> ChangeoverApp:
     return ChangeoverApp(given, Open(screen, **arguments))
+
+
+@contextmanager
+def written(log: Log) -> Iterator[History]:
+    """Read the log once all that was handed over to it has been written."""
+    log.finish("the last in the row").result(_PATIENCE_S)
+    with reading(log.path) as history:
+        yield history
 
 
 def rows(pilot: Pilot[None]) -> list[str]:

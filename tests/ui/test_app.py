@@ -11,9 +11,8 @@ from pathlib import Path
 import pytest
 from textual.css.query import NoMatches
 
-from tests.ui.app_fakes import app, rows, running_text, services, shows, until
+from tests.ui.app_fakes import app, rows, running_text, services, shows, until, written
 from trainer.files import paths
-from trainer.log.history import reading
 from trainer.log.writer import Log
 from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
@@ -34,12 +33,12 @@ def log(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Log]:
 
 
 def attempts(log: Log) -> list[Attempt]:
-    with reading(log.path) as history:
+    with written(log) as history:
         return [attempt for run in history.runs() for attempt in history.of_run(run.id)]
 
 
 def runs(log: Log) -> list[Run]:
-    with reading(log.path) as history:
+    with written(log) as history:
         return history.runs()
 
 

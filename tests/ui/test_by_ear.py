@@ -12,10 +12,9 @@ from textual.pilot import Pilot
 from tests.listen.building import AM, D7, C, G, Playing
 from tests.listen.jack import ScriptedGuitar
 from tests.listen.sending import sent
-from tests.ui.app_fakes import app, services, shows, until
+from tests.ui.app_fakes import app, services, shows, until, written
 from trainer.files import paths
 from trainer.files.guitars import Guitar
-from trainer.log.history import reading
 from trainer.log.writer import Log
 from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
@@ -59,7 +58,7 @@ def board(pilot: Pilot[None]) -> Board:
 
 
 def attempts(log: Log) -> list[Attempt]:
-    with reading(log.path) as history:
+    with written(log) as history:
         runs = history.runs()
         return [attempt for run in reversed(runs) for attempt in history.of_run(run.id)]
 
@@ -136,7 +135,7 @@ async def test_to_the_beat_the_guitar_answers_how_many_landed(log: Log, jack: st
     assert len(heard) == 4
     assert {attempt.tempo for attempt in heard} == {240.0}
     assert all(attempt.measures is not None and attempt.measures.lateness_ms is not None for attempt in heard)
-    with reading(log.path) as history:
+    with written(log) as history:
         (run,) = history.runs()
     assert (run.timing, run.asked, run.landed) == (Timing.BEAT, 4, 4)
 

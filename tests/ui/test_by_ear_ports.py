@@ -18,10 +18,9 @@ import pytest
 from tests.listen.building import AM, D7, C, G, Playing, drill, step
 from tests.listen.jack import PERIOD_S, ScriptedGuitar
 from tests.listen.sending import sent
-from tests.ui.app_fakes import app, services, shows, until
+from tests.ui.app_fakes import app, services, shows, until, written
 from trainer.files import paths
 from trainer.files.guitars import Guitar
-from trainer.log.history import reading
 from trainer.log.writer import Log
 from trainer.practice.phases import Mode
 from trainer.practice.quick import from_shapes
@@ -80,7 +79,7 @@ def strummed(shapes: Sequence[str], without: Sequence[int] = ()) -> list[tuple[f
 
 
 def attempts(log: Log) -> list[Attempt]:
-    with reading(log.path) as history:
+    with written(log) as history:
         return [attempt for run in history.runs() for attempt in history.of_run(run.id)]
 
 

@@ -9,11 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from tests.ui.app_fakes import app, running_text, services, shows, until
+from tests.ui.app_fakes import app, running_text, services, shows, until, written
 from tests.ui.drilling_fakes import Stage, stage
 from trainer.files import kept as kept_file
 from trainer.files import paths
-from trainer.log.history import reading
 from trainer.log.writer import Log
 from trainer.practice import events
 from trainer.practice.course import back_and_forth, one_change
@@ -276,5 +275,5 @@ async def test_on_the_screen_a_shape_is_hidden_until_it_has_landed_and_known_aga
         await pilot.press("h")
         await until(pilot, lambda: "Known by heart: 0 of 2." in running_text(pilot))
     assert kept_file.load(paths.kept_file())[0].memory[drill.title].text == "0:0 1:1"
-    with reading(log.path) as history:
+    with written(log) as history:
         assert [one.series.how for one in history.summaries()] == [How.RECALLED]

@@ -9,9 +9,9 @@ from types import MappingProxyType
 
 import pytest
 
+from tests.ui.app_fakes import written
 from trainer.files.library import titled
 from trainer.fretboard.instrument import Instrument
-from trainer.log.history import reading
 from trainer.log.writer import Log
 from trainer.practice.drill import Drill, change_key
 from trainer.practice.phases import Mode
@@ -42,7 +42,7 @@ def play(log: Log, drill: Drill, *times_ms: float, timing: Timing = Timing.LEAVE
 
 def offered(log: Log, targets: Mapping[str, float] = NONE) -> tuple[Offer, ...]:
     log.ready.result()
-    with reading(log.path) as history:
+    with written(log) as history:
         return offers(history, titled, targets)
 
 

@@ -13,12 +13,11 @@ from textual.pilot import Pilot
 from textual.widget import Widget
 from textual.widgets import Input
 
-from tests.ui.app_fakes import app, rows, services, shows, until
+from tests.ui.app_fakes import app, rows, services, shows, until, written
 from tests.ui.reach_scenes import DRILL, SCENES, Scene, over_soon, seed, seen
 from trainer.files import paths
 from trainer.files.settings import SETTINGS, TURNS_S
 from trainer.listen.decoder import Call as PedalCall
-from trainer.log.history import reading
 from trainer.log.writer import Log
 from trainer.practice.phases import Mode
 from trainer.ui import turns
@@ -239,5 +238,5 @@ async def test_without_the_setting_nothing_takes_turns_and_lines_are_typed_in(lo
 
 
 def attempts(log: Log) -> int:
-    with reading(log.path) as history:
+    with written(log) as history:
         return sum(summary.count for summary in history.summaries())

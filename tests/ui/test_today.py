@@ -9,11 +9,10 @@ from itertools import pairwise
 
 import pytest
 
-from tests.ui.app_fakes import app, rows, running_text, services, shows, until
+from tests.ui.app_fakes import app, rows, running_text, services, shows, until, written
 from trainer.files import paths
 from trainer.files.library import titled
 from trainer.hand.reach import Hand
-from trainer.log.history import reading
 from trainer.log.writer import Log
 from trainer.practice.drill import change_key
 from trainer.practice.phases import Mode
@@ -47,7 +46,7 @@ def play(log: Log, shapes: list[str], ms: float, days_ago: float, times: int = 8
 
 
 def offered(log: Log, minutes: float = 10) -> tuple[Offer, ...]:
-    with reading(log.path) as history:
+    with written(log) as history:
         return offers_of(plan_for(history, Hand(), date.today(), 60, minutes, FEWEST))
 
 
@@ -102,7 +101,7 @@ def test_a_change_of_another_tuning_waits_for_its_own_turn(log: Log) -> None:
 def test_todays_practice_is_not_where_the_player_left_off(log: Log) -> None:
     play(log, ["C", "G7"], 1200, 2)
     play(log, ["Am", "F"], 900, 1, title=TODAY)
-    with reading(log.path) as history:
+    with written(log) as history:
         assert [offer.what for offer in offers(history, titled) if offer.why == LEFT_OFF] == ["C - G7"]
 
 

@@ -11,9 +11,8 @@ from datetime import date
 import pytest
 from textual.pilot import Pilot
 
-from tests.ui.app_fakes import Silent, app, rows, running_text, services, shows, until
+from tests.ui.app_fakes import Silent, app, rows, running_text, services, shows, until, written
 from trainer.files import kept, paths
-from trainer.log.history import reading
 from trainer.log.writer import Log
 from trainer.practice.record import WARM_UP, Run, Timing
 from trainer.practice.warmup import CAUTION
@@ -63,7 +62,7 @@ class Quick(Silent):
 
 
 def runs(log: Log) -> list[Run]:
-    with reading(log.path) as history:
+    with written(log) as history:
         return history.runs()
 
 
