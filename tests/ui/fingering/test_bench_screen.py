@@ -379,7 +379,9 @@ async def test_the_mouse_does_what_keys_do(log: Log, drill: Drill) -> None:
 
 async def test_it_is_a_key_away_from_the_library(log: Log) -> None:
     async with app(services(log), "library").run_test(size=(80, 24)) as pilot:
-        await pilot.press(*"two ways", "f6")
+        await pilot.press(*"two ways")
+        await until(pilot, lambda: shows(pilot, "1 of 27"))
+        await pilot.press("f6")
         await until(pilot, lambda: shows(pilot, "Two ways through Cadd9", FOUND))
         await pilot.press("escape")
         await until(pilot, lambda: shows(pilot, "drill it", "1 of"))
