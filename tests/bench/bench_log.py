@@ -118,7 +118,7 @@ def commits(folder: Path) -> None:
         line("landed change, at once after the one before", handed, normal)
         marked = [timed(lambda entry: log.mark(entry.id, clean=True).result(), entry) for entry in entries]
         line("mark clean, at once after the one before", marked, normal)
-        heard = [a_heard_attempt(n) for n in range(COMMITS)]
+        heard = [a_heard_attempt(COMMITS + n) for n in range(COMMITS)]
         line(
             "heard change with its measures, at once", [timed(lambda e: log.add(e).result(), e) for e in heard], normal
         )
