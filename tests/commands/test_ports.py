@@ -94,16 +94,19 @@ def test_what_comes_in_is_printed_a_line_each_until_interrupted(jack: str) -> No
     ):
         assert watching.stdout is not None
         assert watching.stderr is not None
-        assert watching.stdout.readline().startswith("Play")
-        assert watching.stdout.readline().endswith("  Scripted:strings  is heard\n")
-        guitar.send(b"\x95\x28\x5a")
-        assert watching.stdout.readline().endswith("  Scripted:strings  channel  6  E2 velocity 90\n")
-        guitar.close()
-        assert "Scripted:strings  is gone" in watching.stdout.readline()
-        watching.send_signal(signal.SIGINT)
-        assert watching.wait(20) == 0
-        assert watching.stdout.read() == "\n"
-        assert watching.stderr.read() == ""
+        try:
+            assert watching.stdout.readline().startswith("Play")
+            assert watching.stdout.readline().endswith("  Scripted:strings  is heard\n")
+            guitar.send(b"\x95\x28\x5a")
+            assert watching.stdout.readline().endswith("  Scripted:strings  channel  6  E2 velocity 90\n")
+            guitar.close()
+            assert "Scripted:strings  is gone" in watching.stdout.readline()
+            watching.send_signal(signal.SIGINT)
+            assert watching.wait(20) == 0
+            assert watching.stdout.read() == "\n"
+            assert watching.stderr.read() == ""
+        finally:
+            watching.kill()
 
 
 @pytest.mark.parametrize(

@@ -421,6 +421,10 @@ def test_what_is_no_damaged_log_of_ours_is_refused_and_left_as_it_is(
 def test_one_byte_that_makes_it_look_like_somebody_else_s_is_damage_like_any_other(path: Path, sound: bytes) -> None:
     application = bytearray(sound)
     application[68] ^= 1
+    path.write_bytes(application)
+    with pytest.raises(ChangeoverError) as told, reading(path):
+        pass
+    assert str(told.value.problems[0].hint).startswith("nothing was written to it; if it was one, 'changeover mend ")
     found = mended(path, bytes(application))
     assert found is not None
     assert found.saved.changes == CHANGES - TAKEN_BACK

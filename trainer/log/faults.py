@@ -17,7 +17,7 @@ MENDING = "'changeover mend FILE' saves what can still be read"
 """What to do with a log that is damaged."""
 MEND = f"nothing was written to it; {MENDING}"
 """The hint for a log of which some may be saved."""
-_MEND_OR_MOVE = f"nothing was written to it; if it was one, {MENDING}; else move the file away and a new log is begun"
+MEND_OR_MOVE = f"nothing was written to it; if it was one, {MENDING}; else move the file away and a new log is begun"
 UNREADABLE = (sqlite3.Error, UnicodeDecodeError)
 """What a damaged file makes Python's module raise; the latter where SQLite's message quotes bytes that are no text."""
 _PRIMARY = 0xFF
@@ -42,7 +42,7 @@ _FAULTS = {
     sqlite3.SQLITE_BUSY: _LOCKED,
     sqlite3.SQLITE_LOCKED: _LOCKED,
     sqlite3.SQLITE_CORRUPT: _DAMAGED,
-    sqlite3.SQLITE_NOTADB: _Fault("this file is not a practice log", _MEND_OR_MOVE),
+    sqlite3.SQLITE_NOTADB: _Fault("this file is not a practice log", MEND_OR_MOVE),
     sqlite3.SQLITE_READONLY: _READ_ONLY,
     sqlite3.SQLITE_PERM: _READ_ONLY,
     sqlite3.SQLITE_CANTOPEN: _UNREACHABLE,
@@ -65,7 +65,7 @@ def fault(error: Exception, path: Path) -> Problem:
 
 def untouched(problem: Problem) -> bool:
     """Tell whether `problem` is with what stands in the file, so that nothing is written to it."""
-    return problem.hint in {MOVE, MEND, _MEND_OR_MOVE}
+    return problem.hint in {MOVE, MEND, MEND_OR_MOVE}
 
 
 def unkept(problem: Problem) -> Problem:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -33,6 +34,8 @@ def _look(history: History, series: Series, today: date, target: float) -> Look:
     from trainer.log.due import due_day
 
     attempts = history.attempts(series)
+    if not attempts:
+        raise sqlite3.DatabaseError("a change that has times and was never tried")
     days = [_day(attempt.at, today) for attempt in attempts]
     return look(
         attempts, days[-1], due_day(reviews(attempts, days, target)), target, history.title_of(attempts[-1].run)

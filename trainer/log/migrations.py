@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from trainer.errors import wrong
-from trainer.log.faults import MOVE
+from trainer.log.faults import MEND_OR_MOVE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -242,7 +242,7 @@ def check_ours(connection: sqlite3.Connection, path: Path) -> None:
     (application,) = connection.execute("PRAGMA application_id").fetchone()
     (entries,) = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()
     if application != APPLICATION and (application or entries):
-        raise wrong("this file is the database of another program", file=str(path), hint=MOVE)
+        raise wrong("this file is the database of another program", file=str(path), hint=MEND_OR_MOVE)
     if (number := version(connection)) > MIGRATIONS[-1].number:
         raise wrong(
             f"the practice log has format {number}, this program knows up to {MIGRATIONS[-1].number}",

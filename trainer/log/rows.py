@@ -21,9 +21,9 @@ _INFINITE = frozenset({math.inf, -math.inf})
 _UNSOUND = "a row that no program of ours has written"
 
 
-def sound(row: Row, shape: Shape) -> Row:
-    """Return `row` where it holds what its columns should, else raise sqlite3.DatabaseError."""
-    if not all(map(isinstance, row, shape)) or not _INFINITE.isdisjoint(row):
+def sound(row: Row | None, shape: Shape) -> Row:
+    """Return `row` where it is there and holds what its columns should, else raise sqlite3.DatabaseError."""
+    if row is None or not all(map(isinstance, row, shape)) or not _INFINITE.isdisjoint(row):
         raise sqlite3.DatabaseError(_UNSOUND)
     return row
 

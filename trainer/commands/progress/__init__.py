@@ -64,11 +64,13 @@ def _by_change(history: History, options: argparse.Namespace) -> None:
 
         write_attempts(history, history.summaries(drill=options.drill, slowest=options.slowest), limit)
     elif count := history.count(drill=options.drill):
+        from trainer.commands.hand import hand_lines, own_model
         from trainer.commands.progress.table import print_table
 
+        # All is read before anything is printed: a log may turn out to be damaged anywhere.
+        hand = hand_lines(own_model(history)) if options.drill is None else []
         print_table(history, history.summaries(drill=options.drill, slowest=options.slowest or _ROWS), count)
-        if options.drill is None:
-            _print_hand(history)
+        sys.stdout.writelines(f"{line}\n" for line in ["", *hand] if hand)
     else:
         sys.stdout.write(NOTHING_YET)
 
@@ -115,13 +117,3 @@ def _check_title(history: History, drill: str | None) -> None:
     if titles and drill is not None and drill not in titles:
         near = get_close_matches(drill, titles, n=1, cutoff=0.0)
         raise wrong(f"no drill '{drill}' in the log", key="--drill", hint=f"the nearest title is '{near[0]}'")
-
-
-def _print_hand(history: History) -> None:
-    from trainer.commands.hand import hand_lines, own_model
-    from trainer.commands.output import console
-
-    screen = console()
-    screen.print()
-    for line in hand_lines(own_model(history)):
-        screen.print(line)
