@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 import sys
 import time
-from queue import SimpleQueue
+from contextlib import suppress
+from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING
 
 from trainer.commands.output import print_json
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
     from trainer.files.guitars import Guitar
 
 _CENTRE = 8192
+_LOOK_S = 0.5
+"""Seconds after which Ctrl-C is noticed at the latest: one that comes just before a wait begins does not end it."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -95,8 +98,9 @@ def _watch() -> None:
     try:
         while True:
             sys.stdout.flush()
-            for report in inbox.get():
-                sys.stdout.writelines(f"{report.at - start:9.3f}  {plain(line)}\n" for line in lines(report))
+            with suppress(Empty):
+                for report in inbox.get(timeout=_LOOK_S):
+                    sys.stdout.writelines(f"{report.at - start:9.3f}  {plain(line)}\n" for line in lines(report))
     except KeyboardInterrupt:
         sys.stdout.write("\n")
     finally:
