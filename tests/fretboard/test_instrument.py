@@ -23,7 +23,7 @@ FROM_SADDLE_635 = {1: 599.360, 2: 565.721, 3: 533.969, 4: 504.000, 5: 475.712, 1
 FROM_NUT_650 = (36.48, 70.92, 103.42, 134.09, 163.05, 190.38, 216.18, 240.53, 263.51, 285.20, 305.67, 325.00)
 
 
-@pytest.mark.parametrize(("fret", "share"), enumerate(FRACTIONS, start=1))
+@pytest.mark.parametrize(("fret", "share"), list(enumerate(FRACTIONS, start=1)))
 def test_frets_as_shares_of_the_scale(fret: int, share: float) -> None:
     """The table's fret 4 is misprinted by 0.000008: 1 - 2^(-4/12) is 0.206299."""
     printed_well = fret != 4
@@ -35,7 +35,7 @@ def test_frets_of_a_635_mm_scale_from_the_saddle(fret: int, mm: float) -> None:
     assert 635 - Instrument(scale_mm=635).fret_mm(fret) == pytest.approx(mm, abs=0.0005)
 
 
-@pytest.mark.parametrize(("fret", "mm"), enumerate(FROM_NUT_650, start=1))
+@pytest.mark.parametrize(("fret", "mm"), list(enumerate(FROM_NUT_650, start=1)))
 def test_frets_of_a_650_mm_scale_from_the_nut(fret: int, mm: float) -> None:
     assert Instrument().fret_mm(fret) == pytest.approx(mm, abs=0.005)
 
