@@ -243,6 +243,7 @@ async def test_home_offers_what_was_left_off_and_goes_there_in_the_same_way(log:
         await until(pilot, lambda: shows(pilot, "two presses"))
         await pilot.press("j", "k")
         await until(pilot, lambda: shows(pilot, "change 2 of"))
+    assert len(attempts(log)) == 1
     async with app(services(log)).run_test(size=(80, 24)) as pilot:
         await until(pilot, lambda: shows(pilot, "C - F - G7", "where you left off"))
         await pilot.press("enter")
