@@ -186,7 +186,9 @@ async def test_home_and_library_lead_into_it(log: Log) -> None:
         await until(pilot, lambda: shows(pilot, "space play", "change 1 of"))
         await pilot.press("escape", "d")
         await until(pilot, lambda: shows(pilot, "type to search") and shows(pilot, "F5 class"))
-        await pilot.press(*"hinge", "f5")
+        await pilot.press(*"hinge")
+        await until(pilot, lambda: shows(pilot, "1 of 27"))
+        await pilot.press("f5")
         await until(pilot, lambda: shows(pilot, "space play"))
         assert screen(pilot)._drill.title.casefold().count("hinge")
 
