@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import argparse
-import math
 from dataclasses import asdict
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
+from trainer.commands.drills import as_tempo
+from trainer.commands.numbers import within
 from trainer.commands.progress.keys import split
 from trainer.errors import plain
 from trainer.log.history import reading
 from trainer.practice.plan import VISIT, Item, Plan, target_ms
 from trainer.practice.reviews import CAVEAT
-from trainer.practice.tempo import FASTEST, SLOWEST
 from trainer.ui.planned import plan_for
 from trainer.ui.played import ARROW, name_of
 
@@ -24,10 +24,15 @@ if TYPE_CHECKING:
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("--json", action="store_true", help="one JSON document")
-    parser.add_argument("--minutes", type=_minutes, metavar="N", help="how long you have (else as set in the app)")
+    parser.add_argument(
+        "--minutes",
+        type=within(1, 180, "a number of minutes"),
+        metavar="N",
+        help="how long you have (else as set in the app)",
+    )
     parser.add_argument(
         "--tempo",
-        type=_tempo,
+        type=as_tempo,
         metavar="BPM",
         help="the tempo to get to: a change may take half a beat of it (else as set in the app)",
     )
@@ -136,25 +141,3 @@ def _nothing(made: Plan) -> str:
     if made.resting:
         return "Nothing is due and every change is fast enough. Play music, or start something new."
     return "No change timed yet. Start 'changeover', drill one, and tomorrow's practice will stand here."
-
-
-def _minutes(text: str) -> float:
-    """Return a number of minutes; argparse words the error."""
-    try:
-        minutes = float(text)
-    except ValueError:
-        minutes = math.nan
-    if not 1 <= minutes <= 180:
-        raise argparse.ArgumentTypeError(f"'{text}' is not a number of minutes from 1 to 180")
-    return minutes
-
-
-def _tempo(text: str) -> float:
-    """Return a tempo within the limits; argparse words the error."""
-    try:
-        tempo = float(text)
-    except ValueError:
-        tempo = math.nan
-    if not SLOWEST <= tempo <= FASTEST:
-        raise argparse.ArgumentTypeError(f"'{text}' is not a tempo from {SLOWEST:g} to {FASTEST:g}")
-    return tempo

@@ -8,6 +8,7 @@ import os
 import stat
 from pathlib import Path
 
+from trainer.disk import settle
 from trainer.errors import ChangeoverError, wrong
 
 _REASONS: dict[int, tuple[str, str]] = {
@@ -98,14 +99,4 @@ def _replace(target: Path, data: bytes, mode: int | None) -> None:
         with contextlib.suppress(OSError):
             draft.unlink()
         raise
-    _settle(target.parent)
-
-
-def _settle(folder: Path) -> None:
-    """Ask the disk to keep the folder's new entry, where the system knows how; the file itself is already safe."""
-    with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+    settle(target.parent)

@@ -16,10 +16,6 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
-_ALL = -1
-"""SQLite takes a limit below nought for none."""
-
-
 def in_use(path: Path) -> bool:
     """Tell whether a program has the log at `path` open at this moment.
 
@@ -38,7 +34,7 @@ def in_use(path: Path) -> bool:
 def remarks(path: Path, mentions: Callable[[str], bool]) -> int:
     """Return how many remarks on runs in the log at `path` are such that `mentions` tells of them."""
     with reading(path) as history:
-        return sum(mentions(run.remark) for run in history.runs(newest=_ALL) if run.remark)
+        return sum(mentions(run.remark) for run in history.runs(newest=None) if run.remark)
 
 
 def titled(path: Path, mentions: Callable[[str], bool]) -> bool:

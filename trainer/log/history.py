@@ -225,9 +225,9 @@ class History:
         heard_too = self._measures(row[6:] for row in rows)
         return [_attempt(_series(row[:6]), row[6:], heard_too) for row in rows]
 
-    def runs(self, *, newest: int = 20) -> list[Run]:
-        """Return the last runs, drill title and time among what they tell."""
-        return [_run(row) for row in self._connection.execute(_RUNS, (newest,))]
+    def runs(self, *, newest: int | None = 20) -> list[Run]:
+        """Return the last runs, or with None all, drill title and time among what they tell."""
+        return [_run(row) for row in self._connection.execute(_RUNS, (_ALL if newest is None else newest,))]
 
     def title_of(self, run: str) -> str:
         """Return the title of the drill of the run with id `run`; empty where there is no such run."""

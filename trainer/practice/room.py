@@ -14,6 +14,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from trainer.practice.course import Course, Leg, held_at, with_ways_back
+from trainer.ring import turned
 
 if TYPE_CHECKING:
     from trainer.practice.course import Pair
@@ -180,15 +181,14 @@ class Room:
     def other_scope(self) -> Room:
         """Return the room with more of the drill in a round, or again one change, beginning at the change at hand."""
         scopes = [scope for scope in Scope if parts(self.drill, scope)]
-        scope = scopes[(scopes.index(self.scope) + 1) % len(scopes)]
+        scope = turned(scopes, self.scope)
         here = self.legs[self.moment.leg].pair
         number = next((n for n, part in enumerate(parts(self.drill, scope)) if here in part.pairs), 0)
         return replace(self.stopped(), scope=scope, number=number)
 
     def other_show(self) -> Room:
         """Return the room with something else of the change drawn."""
-        every = tuple(Show)
-        return replace(self, show=every[(every.index(self.show) + 1) % len(every)])
+        return replace(self, show=turned(tuple(Show), self.show))
 
     @property
     def _lengths(self) -> tuple[Fraction, ...]:

@@ -71,4 +71,4 @@ def _pairs(drill: Drill, drills: dict[str, Drill | None], turns: Sequence[Item])
 
 
 def _course(drill: Drill, pairs: tuple[Pair, ...]) -> Course:
-    return Course(pairs, 1, tuple(step.beats for step in drill.steps), drill.meter[0], drill.tempo)
+    return Course(pairs, 1, drill.lengths, drill.meter[0], drill.tempo)

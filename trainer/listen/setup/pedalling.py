@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from trainer import ring
 from trainer.listen.pedals import DOWN, UP
 from trainer.practice.wiring import Trigger
 
@@ -46,5 +47,4 @@ def call_of(calls: Mapping[Trigger, str], trigger: Trigger) -> str | None:
 def turned(calls: Mapping[Trigger, str], trigger: Trigger, by: int) -> Mapping[Trigger, str]:
     """Return the calls with `trigger` calling the command that is `by` further on among `CALLS`; the first to begin."""
     now = calls.get(trigger)
-    place = (CALLS.index(now) + by) % len(CALLS) if now in CALLS else 0
-    return {**calls, trigger: CALLS[place]}
+    return {**calls, trigger: ring.turned(CALLS, now, by) if now in CALLS else CALLS[0]}

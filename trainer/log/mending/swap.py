@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from trainer.disk import settle
 from trainer.errors import wrong
 
 BESIDE = ("-wal", "-shm")
@@ -86,12 +87,12 @@ def put(path: Path, damaged: bytes, content: bytes, day: str) -> Path:
         for beside in BESIDE:
             with contextlib.suppress(FileNotFoundError):
                 _beside(path, beside).rename(_beside(aside, beside))
-        _settle(path.parent)
+        settle(path.parent)
         draft.replace(path)
     except OSError:
         undo(path, damaged)
         raise
-    _settle(path.parent)
+    settle(path.parent)
     return aside
 
 
@@ -124,13 +125,3 @@ def _free(path: Path, day: str) -> Path:
 
 def _beside(path: Path, ending: str) -> Path:
     return path.with_name(path.name + ending)
-
-
-def _settle(folder: Path) -> None:
-    """Ask the disk to keep the folder's entries, where the system knows how."""
-    with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 from trainer.practice.effects import StartBeat
 from trainer.ui.drilling.sounding import Sounding
-from trainer.ui.drilling.ticker import Moments, Tick, Ticker
+from trainer.ui.drilling.ticker import Tick, Ticker
 
 if TYPE_CHECKING:
     from trainer.practice.drill import Drill
+    from trainer.sound.beat import Moments
     from trainer.ui.drilling.scheduler import Scheduler
     from trainer.ui.services import Services
 

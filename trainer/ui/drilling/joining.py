@@ -133,7 +133,7 @@ class Joining:
         changes = [passings[pair].change for pair in self._pairs]
         shifts = [0 if change.shift is None else change.shift.frets for change in changes]
         times = [None if (now := self._now(pair)) is None else now.median_ms for pair in self._pairs]
-        known = cuts.joints([step.beats for step in drill.steps], drill.meter[0], shifts, times)
+        known = cuts.joints(drill.lengths, drill.meter[0], shifts, times)
         return cuts.suggest(known, self.longest)
 
     def begin_again(self) -> None:

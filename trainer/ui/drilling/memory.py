@@ -178,5 +178,5 @@ def _name(label: str, shown: Shown, number: int, bar: int) -> str:
 
 def _bars(drill: Drill) -> list[int]:
     """Return the number of the bar in which each step begins, from 1."""
-    begins = accumulate((step.beats for step in drill.steps), initial=Fraction(0))
+    begins = accumulate(drill.lengths, initial=Fraction(0))
     return [int(begin // drill.meter[0]) + 1 for begin in begins]

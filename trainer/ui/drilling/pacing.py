@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from trainer.practice import effects
 from trainer.practice.state import Session
 from trainer.ui.drilling.listening import Listening
 from trainer.ui.drilling.ports import Ports
-from trainer.ui.drilling.ticker import Moments, Tick, Ticker, evenly
+from trainer.ui.drilling.ticker import Tick, Ticker, evenly
+
+if TYPE_CHECKING:
+    from trainer.sound.beat import Moments
 
 
 class Pacing:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from trainer.practice.clock import Reading
 from trainer.practice.effects import StartBeat
 from trainer.ui.drilling.guard import read_clocks
 from trainer.ui.drilling.scheduler import Scheduler
-from trainer.ui.drilling.ticker import Moments
+
+if TYPE_CHECKING:
+    from trainer.sound.beat import Moments
 
 
 class Click(Protocol):

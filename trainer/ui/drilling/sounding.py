@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from trainer.errors import plain
 from trainer.practice.drill import Drill
 from trainer.practice.effects import StartBeat
-from trainer.sound.beat import Pattern, Weight
+from trainer.sound.beat import Moments, Pattern, Weight
 from trainer.sound.player import Player
 from trainer.sound.ways import Choice, Way
-from trainer.ui.drilling.ticker import Moments, evenly
+from trainer.ui.drilling.ticker import evenly
 
 if TYPE_CHECKING:
     from trainer.files.settings import Settings

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from fractions import Fraction
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from trainer.practice.effects import AskLanded, Clock, CueAfterWait, StartBeat
 from trainer.practice.events import Beat, Go, Scan
 from trainer.ui.drilling.scheduler import Cancel, Scheduler
 
+if TYPE_CHECKING:
+    from trainer.sound.beat import Moments
+
 Tick: TypeAlias = Go | Beat | Scan
 """What a session's clock sends."""
-Moments: TypeAlias = Callable[[Fraction], float]
-"""From a number of beats after the first to the monotonic second it falls at; what is not yet past may be set right."""
 
 
 def evenly(start: float, every_s: float) -> Moments:

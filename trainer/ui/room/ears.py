@@ -29,8 +29,8 @@ if TYPE_CHECKING:
     from trainer.listen.arrival import Report
     from trainer.practice.drill import Drill
     from trainer.practice.room import Room
+    from trainer.sound.beat import Moments
     from trainer.ui.drilling.scheduler import Scheduler
-    from trainer.ui.drilling.ticker import Moments
     from trainer.ui.room.desk import Group, Seat
     from trainer.ui.services import PortListener, Services
 

@@ -8,7 +8,6 @@ from fractions import Fraction
 from itertools import accumulate, count, pairwise
 from typing import TYPE_CHECKING
 
-from trainer.practice.course import shapes_held
 from trainer.practice.record import Texture
 from trainer.practice.rounds import ChangeHeard, SeatHeard
 
@@ -46,11 +45,10 @@ def dues(room: Room, heard: Listened, moments: Callable[[Fraction], float]) -> t
     """
     legs, steps, bar = room.legs[room.begun :], room.drill.steps, Fraction(room.drill.meter[0])
     # The ear takes the shapes to come round, so what is later than half of that would be told as early.
-    lap = sum((step.beats for step in heard.drill.steps), Fraction(0))
+    lap = sum(heard.drill.lengths, Fraction(0))
     if not legs:
         return ()
-    held = [steps[shape].beats for shape in shapes_held(legs)]
-    turns = [bar + beats for beats in accumulate(held)]
+    turns = [bar + beats for beats in accumulate(room.course.lasting(legs))]
     number = count(sum(leg.counted for leg in room.legs[: room.begun]))
     found = []
     for leg, (begins, over) in zip(legs, pairwise(turns), strict=True):

@@ -68,7 +68,7 @@ def _material(name: str, drill: Drill, hand: Hand, runs: Sequence[Run]) -> Mater
         name=name,
         title=drill.title,
         changes=len(drill.pairs),
-        beats=float(sum(step.beats for step in drill.steps) / len(drill.steps)),
+        beats=float(sum(drill.lengths) / len(drill.steps)),
         tempo=_clean_tempo(drill, runs),
         strain=heaviest([of_change(passing.change) for passing in passage(drill, hand)]),
         caution=drill.caution,
